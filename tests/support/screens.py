@@ -1,0 +1,61 @@
+"""What is on the screen as text, and as a picture that is the same in every run."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from textual.app import App
+from textual.strip import Strip
+
+
+def screen_lines(app: App[Any]) -> list[str]:
+    """The lines of the whole screen, dialogs and all, without blanks at their ends.
+
+    Asks Textual's compositor, which is private to it; nothing else does.
+    """
+    strips = app.screen._compositor.render_strips()
+    return [_text(strip).rstrip() for strip in strips]
+
+
+def screen_text(app: App[Any]) -> str:
+    """The golden text of a screen: its lines, with empty ones at the end left out."""
+    return "\n".join(screen_lines(app)).rstrip() + "\n"
+
+
+def line_widths(app: App[Any]) -> set[int]:
+    """The widths in cells that the lines really have; one width if every column is kept."""
+    return {strip.cell_length for strip in app.screen._compositor.render_strips()}
+
+
+def reversed_text(app: App[Any]) -> list[str]:
+    """What stands out by reverse video, line by line: the cursor, in every look."""
+    found: list[str] = []
+    for strip in app.screen._compositor.render_strips():
+        text = "".join(
+            segment.text for segment in strip if segment.style is not None and segment.style.reverse and segment.text
+        )
+        if text.strip():
+            found.append(text.strip())
+    return found
+
+
+def colours(app: App[Any]) -> set[str]:
+    """Every colour on the screen by name, without the terminal's own default ones."""
+    found: set[str] = set()
+    for strip in app.screen._compositor.render_strips():
+        for segment in strip:
+            for colour in (segment.style.color, segment.style.bgcolor) if segment.style else ():
+                if colour is not None and not colour.is_default:
+                    found.add(colour.name)
+    return found
+
+
+def _text(strip: Strip) -> str:
+    return "".join(segment.text for segment in strip)
+
+
+def picture(app: App[Any], *, title: str = "Kitwright") -> str:
+    """The screen as SVG, with the ids that Rich draws from a checksum replaced by one that never changes."""
+    svg = app.export_screenshot(title=title)
+    return re.sub(r"terminal-\d+", "terminal", svg)

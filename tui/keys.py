@@ -1,0 +1,147 @@
+"""The one table of keys: every action of the program, what it is called and where it applies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from textual.binding import Binding, BindingType
+
+#: Keys that a terminal swallows, or cannot tell from another key (ctrl+i is Tab, ctrl+m is Enter, and so on).
+UNSAFE_KEYS: Final = frozenset(f"ctrl+{sign}" for sign in "ijmhsqzc") | {"ctrl+left_square_bracket", "ctrl+slash"}
+
+#: Places in the order in which the help screen lists them, with the heading each has there.
+PLACES: Final = {
+    "everywhere": "Everywhere",
+    "pages": "Going to a page",
+    "lists": "In a list",
+    "classes": "With classes and bookings",
+    "prep": "With prep",
+    "entries": "In a form",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One action and the keys that start it.
+
+    action: the method is `action_<action>` on the screen, widget or app that binds it.
+    keys: Textual's names, the first is the one on show.
+    label: one or two words for the line of keys.
+    where: a name out of PLACES.
+    shown: whether the line of keys at the foot of the screen names it.
+    about: one sentence for the help screen and the list of all actions.
+    """
+
+    action: str
+    keys: tuple[str, ...]
+    label: str
+    where: str
+    shown: bool
+    about: str
+
+    @property
+    def sign(self) -> str:
+        """The first key as it is written on the screen."""
+        return sign_of(self.keys[0])
+
+
+TABLE: Final[tuple[Key, ...]] = (
+    Key("help", ("question_mark", "f1"), "help", "everywhere", True, "Show what every key does here."),
+    Key("actions", ("full_stop", "ctrl+p"), "all actions", "everywhere", True, "Find any action by its plain name."),
+    Key("search", ("s",), "search", "everywhere", True, "Search attendees, classes and prep from anywhere."),
+    Key("undo", ("u",), "undo", "everywhere", True, "Take back the latest change, after saying what it was."),
+    Key("redo", ("r",), "redo", "everywhere", False, "Do again what was just taken back."),
+    Key("why", ("w",), "why", "everywhere", False, "Show how the date or number under the cursor came about."),
+    Key("print_out", ("p",), "print", "everywhere", False, "Print what is shown, or save it as a file to print."),
+    Key(
+        "step_back",
+        ("escape", "backspace"),
+        "back",
+        "everywhere",
+        True,
+        "Step back; asks first if you typed something.",
+    ),
+    Key("quit", ("q",), "quit", "everywhere", False, "Leave the program; every change is kept already."),
+    Key("go_week", ("1",), "this week", "pages", True, "Go to this week: what is due, how full the days are."),
+    Key("go_classes", ("2",), "classes", "pages", True, "Go to the list of class dates."),
+    Key("go_attendees", ("3",), "attendees", "pages", True, "Go to the list of attendees."),
+    Key("go_prep", ("4",), "prep", "pages", True, "Go to the prep tasks of all classes."),
+    Key("go_history", ("5",), "history", "pages", True, "Go to the history of every change."),
+    Key("go_settings", ("6",), "settings", "pages", True, "Go to the settings of the studio."),
+    Key(
+        "open", ("enter",), "open", "lists", True, "Open the row under the cursor; in a form, go on to the next entry."
+    ),
+    Key("find", ("f", "slash"), "find", "lists", True, "Type to narrow this list; Esc shows all rows again."),
+    Key("view", ("v",), "view", "lists", True, "Choose the order of this list and which rows it shows."),
+    Key("new", ("n",), "new", "lists", True, "Make a new one of what this page lists."),
+    Key("change", ("c",), "change", "lists", True, "Change what is under the cursor."),
+    Key("cancel", ("x",), "cancel", "lists", True, "Cancel or retire what is under the cursor; asks first."),
+    Key("row_up", ("up",), "up", "lists", False, "Go one row up."),
+    Key("row_down", ("down",), "down", "lists", False, "Go one row down."),
+    Key("page_up", ("pageup",), "page up", "lists", False, "Go one screenful up."),
+    Key("page_down", ("pagedown",), "page down", "lists", False, "Go one screenful down."),
+    Key("first_row", ("home",), "first", "lists", False, "Go to the first row."),
+    Key("last_row", ("end",), "last", "lists", False, "Go to the last row."),
+    Key(
+        "book",
+        ("b",),
+        "book",
+        "classes",
+        True,
+        "Book an attendee into the class under the cursor, or into one you pick.",
+    ),
+    Key("again", ("a",), "run again", "classes", True, "Offer the class anew on another date."),
+    Key("move_date", ("d",), "move date", "classes", False, "Move the class to another date; asks each booking again."),
+    Key("export", ("e",), "export", "classes", True, "Write the class calendar as a file that phones accept."),
+    Key("take_in", ("i",), "import", "classes", False, "Read sign-ups or busy times from a file; shows them first."),
+    Key("tick", ("t",), "tick", "prep", True, "Tick the task off as done, or take the tick away."),
+    Key("log_minutes", ("m",), "minutes", "prep", True, "Log the minutes that the task really took."),
+    Key("keep", ("ctrl+o",), "keep", "entries", True, "Keep what the form says, from any entry."),
+    Key("next_entry", ("tab",), "next", "entries", False, "Go to the next entry or part of the page."),
+    Key("entry_before", ("shift+tab",), "before", "entries", False, "Go to the entry or part before."),
+    Key("pick", ("space",), "pick", "entries", False, "Pick the answer under the cursor."),
+)
+
+_BY_ACTION: Final = {key.action: key for key in TABLE}
+
+_SIGNS: Final = {
+    "question_mark": "?", "full_stop": ".", "slash": "/", "escape": "Esc", "enter": "Enter", "tab": "Tab",
+    "space": "Space", "backspace": "Backspace", "pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End",
+    "up": "Up", "down": "Down", "left": "Left", "right": "Right",
+}  # fmt: skip
+
+
+def key_for(action: str) -> Key:
+    """The table's row for `action`; raises KeyError for an action that the table does not have."""
+    return _BY_ACTION[action]
+
+
+def is_known(action: str) -> bool:
+    """Whether the table has a row for `action`."""
+    return action in _BY_ACTION
+
+
+def sign_of(key: str) -> str:
+    """A Textual key name as people write it: `ctrl+o` is `Ctrl+O`, `question_mark` is `?`."""
+    *held, last = key.split("+")
+    shown = _SIGNS.get(last, last.upper() if held or (last.startswith("f") and last[1:].isdigit()) else last)
+    return "+".join([part.capitalize() for part in held] + [shown])
+
+
+def bindings(*actions: str, **labels: str) -> list[BindingType]:
+    """Textual bindings for `actions`, most important first: the line of keys drops from the end.
+
+    labels: another label for an action where the page has a better word, as in `cancel="retire"`.
+    """
+    return [
+        Binding(",".join(key.keys), key.action, labels.get(key.action, key.label), show=key.shown, tooltip=key.about)
+        for key in map(key_for, (*actions, *(name for name in labels if name not in actions)))
+    ]
+
+
+def by_place() -> Iterator[tuple[str, list[Key]]]:
+    """Heading and keys of every place, in the order of PLACES: what the help screen shows."""
+    for place, heading in PLACES.items():
+        yield heading, [key for key in TABLE if key.where == place]

@@ -1,0 +1,45 @@
+"""What screens and workers tell each other: a change was kept, a long piece of work goes on or has ended."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from textual.message import Message
+
+
+class Saved(Message):
+    """A command was kept; every screen that shows one of `topics` asks again."""
+
+    def __init__(self, topics: Iterable[str]) -> None:
+        """topics: plural nouns such as "bookings", "classes", "prep"."""
+        super().__init__()
+        self.topics = frozenset(topics)
+
+
+class Working(Message):
+    """A background job is `done` of `whole` steps on (whole 0: not known yet)."""
+
+    def __init__(self, job: str, done: int, whole: int) -> None:
+        super().__init__()
+        self.job = job
+        self.done = done
+        self.whole = whole
+
+
+class Worked(Message):
+    """A background job has ended with `result`, made from the studio's `revision`."""
+
+    def __init__(self, job: str, result: object, revision: int) -> None:
+        super().__init__()
+        self.job = job
+        self.result = result
+        self.revision = revision
+
+
+class WorkRefused(Message):
+    """A background job ended with a SchedulingError; nothing was kept."""
+
+    def __init__(self, job: str, error: Exception) -> None:
+        super().__init__()
+        self.job = job
+        self.error = error
