@@ -1,1 +1,1 @@
-
+"""People and spreadsheets in and out: what comes from outside is validated here."""

@@ -1,0 +1,104 @@
+"""Bytes of a text file turned into text: by mark, by pattern, by strict UTF-8, else as Windows-1252."""
+
+from __future__ import annotations
+
+import codecs
+from dataclasses import dataclass
+
+from scheduling.errors import InvalidError
+
+MOST_BYTES = 50_000_000
+
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF32_LE, "utf-32-le"),  # before UTF-16 LE, whose mark it starts with
+    (codecs.BOM_UTF32_BE, "utf-32-be"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
+_OTHER_KINDS = (
+    (b"%PDF", "a PDF", "Export the list as CSV instead."),
+    (b"\xd0\xcf\x11\xe0", "an old spreadsheet (.xls)", "Save it as .xlsx or CSV."),
+    (b"PK\x03\x04", "a packed file, not text", "Save the list as .xlsx or CSV."),
+    (b"\x89PNG", "a picture", "Give a CSV, XLSX or contact file."),
+    (b"\xff\xd8\xff", "a picture", "Give a CSV, XLSX or contact file."),
+    (b"GIF8", "a picture", "Give a CSV, XLSX or contact file."),
+    (b"\x1f\x8b", "a packed file", "Unpack it first."),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Decoded text, the name of its encoding, and whether that was a guess that she should hear of."""
+
+    text: str
+    encoding: str
+    guessed: bool = False
+
+
+def decode(content: bytes) -> Text:
+    """Read `content` as text.
+
+    Order: byte order mark; NUL pattern of UTF-16; strict UTF-8; other encodings by `_legacy`.
+    Raises InvalidError: empty, too big, a known other kind of file, or bytes that are no text.
+    """
+    if not content.strip():
+        raise InvalidError("The file is empty.", hint="Give a file with a header row and people.", field="file")
+    if len(content) > MOST_BYTES:
+        raise InvalidError(
+            f"The file is larger than {MOST_BYTES // 1_000_000} MB.", hint="Split it into parts.", field="file"
+        )
+    for start, kind, hint in _OTHER_KINDS:
+        if content.startswith(start):
+            raise InvalidError(f"The file is {kind}.", hint=hint, field="file")
+    found = _marked(content) or _sixteen_bit(content) or _eight_bit(content)
+    _refuse_binary(found.text)
+    return found
+
+
+def _marked(content: bytes) -> Text | None:
+    for mark, encoding in _MARKS:
+        if content.startswith(mark):
+            body = content[len(mark) :]
+            try:
+                return Text(body.decode(encoding), encoding)
+            except UnicodeDecodeError:
+                if encoding == "utf-8":
+                    return _eight_bit(body)
+                return Text(body.decode(encoding, "replace"), encoding, guessed=True)
+    return None
+
+
+def _sixteen_bit(content: bytes) -> Text | None:
+    """UTF-16 without a mark: in text of most scripts the NULs stand on one side only."""
+    sample = content[:4000]
+    if sample.count(0) < len(sample) // 5:
+        return None
+    even, odd = sample[0::2].count(0), sample[1::2].count(0)
+    encoding = "utf-16-le" if odd > even else "utf-16-be"
+    whole = content[: len(content) // 2 * 2]
+    try:
+        return Text(whole.decode(encoding), encoding)
+    except UnicodeDecodeError:
+        return None
+
+
+def _eight_bit(content: bytes) -> Text:
+    try:
+        return Text(content.decode("utf-8"), "utf-8")
+    except UnicodeDecodeError:
+        return _legacy(content)
+
+
+def _legacy(content: bytes) -> Text:
+    try:
+        return Text(content.decode("cp1252"), "cp1252", guessed=True)
+    except UnicodeDecodeError:  # five bytes have no meaning in Windows-1252
+        return Text(content.decode("cp1252", "replace"), "cp1252", guessed=True)
+
+
+def _refuse_binary(text: str) -> None:
+    sample = text[:20_000]
+    odd = sum(c < " " and c not in "\t\r\n\x0b\x0c\x1a\x1b" for c in sample)
+    if odd > max(2, len(sample) // 100):
+        raise InvalidError("The file is not text.", hint="Give a CSV, XLSX or contact file.", field="file")

@@ -1,0 +1,38 @@
+"""What a column of a sheet can hold."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Meaning(StrEnum):
+    """What a column holds."""
+
+    NAME = "name"
+    FIRST = "first name"
+    LAST = "last name"
+    EMAIL = "e-mail"
+    PHONE = "phone"
+    BIRTHDAY = "birthday"
+    STREET = "street"
+    POSTCODE = "postcode"
+    CITY = "city"
+    COUNTRY = "country"
+    ADDRESS = "address"
+    GUARDIAN = "guardian"
+    CONSENT = "consent"
+    HEALTH = "health or access needs"
+    CLASS = "class"
+    DATE = "class date"
+    TIME = "class time"
+    HEADS = "heads"
+    GUESTS = "guests"
+    STATE = "status"
+    PAID = "paid"
+    PRICE = "price"
+    NOTE = "note"
+    ROW_ID = "sign-up number"
+    ORDER_ID = "order number"
+    PERSON_ID = "person number"
+    SIGNED_AT = "signed up at"
+    UNUSED = "not used"
