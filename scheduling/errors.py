@@ -35,3 +35,11 @@ class NotFoundError(SchedulingError):
 
 class StoreError(SchedulingError):
     """The studio file cannot be read or written."""
+
+
+class UnseenError(ConflictError):
+    """The latest action was made elsewhere and has not been seen here; `history_id` names it."""
+
+    def __init__(self, message: str, *, history_id: int, hint: str = "") -> None:
+        super().__init__(message, hint=hint, field="history_id")
+        self.history_id = history_id

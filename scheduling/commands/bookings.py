@@ -1,0 +1,387 @@
+"""Seats taken, given up and given on: never one too many, and in join order (decisions 7, 8)."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from scheduling.commands.found import found, in_use, number, text
+from scheduling.commands.request import Outcome, Request
+from scheduling.errors import ConflictError, InvalidError
+from scheduling.model.bookings import MAY_BECOME, TAKES_SEATS, NewState, heads_text, seats_text
+from scheduling.model.fit import Asks, Place, misfits
+from scheduling.model.refs import ref
+from scheduling.store.rows import Row, Transaction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookingKept(Outcome):
+    """state: what the booking is now; seats_left: free seats of the class after it."""
+
+    booking_id: int
+    class_date_id: int
+    state: str
+    seats_left: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeatsFreed(Outcome):
+    """next_booking_id: the first on the waitlist whom the free seats fit, or None."""
+
+    booking_id: int
+    class_date_id: int
+    freed: int
+    seats_left: int
+    next_booking_id: int | None
+
+
+class Book(Request[BookingKept]):
+    """Book one or several heads on a class date.
+
+    people: the participants, one entry a head, None for a head without a name yet; empty means the payer alone.
+    state: what the booking is when there is room; when the class is full it goes to the waitlist.
+    over_the_list: True gives the seat though others wait (decisions 8).
+    Raises ConflictError for a cancelled class, a head booked already, or more heads than the posted number.
+    """
+
+    class_date_id: int
+    payer_id: int
+    people: Annotated[tuple[int | None, ...], Field(max_length=200)] = ()
+    state: NewState = "confirmed"
+    over_the_list: bool = False
+    note: str = ""
+
+    def run(self, tx: Transaction) -> BookingKept:
+        class_date = found(tx, "class_date", self.class_date_id)
+        payer = in_use(tx, "person", self.payer_id, field="payer_id")
+        if class_date["state"] == "cancelled":
+            raise ConflictError(f"{class_name(tx, class_date)} is cancelled.", hint="Choose another class date.")
+        heads = self.people or (self.payer_id,)
+        refuse_doubles(tx, self.class_date_id, heads)
+        waiting = int(
+            tx.value(
+                "SELECT count(*) FROM booking WHERE class_date_id = ? AND state = 'waitlist'", (self.class_date_id,)
+            )
+        )
+        left = seats_left(tx, class_date)
+        state: str = self.state
+        why = ""
+        if state in TAKES_SEATS:
+            if left < len(heads):
+                state, why = "waitlist", "is full" if left == 0 else f"has {seats_text(left)}"
+            elif waiting and not self.over_the_list:
+                state, why = "waitlist", f"has {waiting} waiting already"
+        if state in TAKES_SEATS:
+            refuse_over_occupancy(tx, class_date, len(heads))
+        booking_id = tx.insert(
+            "booking",
+            {
+                "class_date_id": self.class_date_id,
+                "payer_id": self.payer_id,
+                "state": state,
+                "fee_minor": class_date["fee_minor"],
+                "refund_tiers": tx.value("SELECT refund_tiers FROM studio"),
+                "waiting_since": tx.now_text if state == "waitlist" else None,
+                "note": self.note,
+                "created_at": tx.now_text,
+            },
+        )
+        for person_id in heads:
+            tx.insert("seat", {"booking_id": booking_id, "person_id": person_id})
+        left = seats_left(tx, class_date)
+        name, where = text(payer, "name"), class_name(tx, class_date)
+        if state == "waitlist":
+            place = waitlist_place(tx, booking_id, self.class_date_id)
+            said = f"{where} {why}: {name} is number {place} on the waitlist." if why else f"{name} is on the waitlist."
+        else:
+            verb = {"enquiry": "asks about", "held": "has a hold on", "deposit": "has a deposit on"}
+            said = f"{name} {verb.get(state, 'is booked on')} {where}, {heads_text(len(heads))}; {seats_text(left)}."
+        person, booked = ref("person", self.payer_id), ref("booking", booking_id)
+        return BookingKept(
+            summary=f"{booked} for {person} on {ref('class_date', self.class_date_id)}: {heads_text(len(heads))}, {state}",
+            said=said,
+            warnings=tuple(_warnings(tx, class_date, heads)),
+            booking_id=booking_id,
+            class_date_id=self.class_date_id,
+            state=state,
+            seats_left=left,
+        )
+
+
+class CancelBooking(Request[SeatsFreed]):
+    """Give up a booking, or some of its seats.
+
+    seat_ids: the seats to give up; empty means all. What is owed back is settled apart.
+    """
+
+    booking_id: int
+    seat_ids: tuple[int, ...] = ()
+
+    def run(self, tx: Transaction) -> SeatsFreed:
+        booking = found(tx, "booking", self.booking_id)
+        if booking["state"] in ("cancelled", "transferred"):
+            raise ConflictError(f"{ref('booking', self.booking_id)} is {booking['state']} already.")
+        kept = [
+            int(row["id"])
+            for row in tx.rows("SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL", (self.booking_id,))
+        ]
+        leaving = list(dict.fromkeys(self.seat_ids)) or kept
+        if any(seat_id not in kept for seat_id in leaving):
+            raise InvalidError(
+                f"A seat named is not one of {ref('booking', self.booking_id)}.", hint="Choose among its seats."
+            )
+        held = booking["state"] in TAKES_SEATS
+        if len(leaving) == len(kept):
+            tx.update("booking", self.booking_id, {"state": "cancelled", "cancelled_at": tx.now_text})
+        else:
+            for seat_id in leaving:
+                tx.update("seat", seat_id, {"given_up_at": tx.now_text})
+        class_date = found(tx, "class_date", number(booking, "class_date_id"))
+        left = seats_left(tx, class_date)
+        waiting = next_waiting(tx, number(class_date, "id"), left)
+        freed = len(leaving) if held else 0
+        name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))
+        said = f"{name} gave up {heads_text(len(leaving))} of {class_name(tx, class_date)}; {seats_text(left)}."
+        if waiting is not None:
+            said += f" Next on the waitlist: {waiting['name']} ({ref('booking', waiting['id'])})."
+        return SeatsFreed(
+            summary=f"{ref('booking', self.booking_id)} gave up {heads_text(len(leaving))}"
+            f" of {ref('class_date', number(class_date, 'id'))}",
+            said=said,
+            booking_id=self.booking_id,
+            class_date_id=number(class_date, "id"),
+            freed=freed,
+            seats_left=left,
+            next_booking_id=None if waiting is None else int(waiting["id"]),
+        )
+
+
+class SettleBooking(Request[BookingKept]):
+    """Bring a booking to another state: from the waitlist or a hold to a seat, for instance.
+
+    over_the_list: True passes over those who have waited longer.
+    Raises ConflictError when the state may not follow, no seat is left, or someone waits longer.
+    """
+
+    booking_id: int
+    state: NewState = "confirmed"
+    over_the_list: bool = False
+
+    def run(self, tx: Transaction) -> BookingKept:
+        booking = found(tx, "booking", self.booking_id)
+        before = text(booking, "state")
+        if self.state not in MAY_BECOME[before]:
+            raise ConflictError(
+                f"{ref('booking', self.booking_id)} is {before}; it cannot become {self.state}.",
+                hint="Book anew if that is what is meant.",
+                field="state",
+            )
+        class_date = found(tx, "class_date", number(booking, "class_date_id"))
+        heads = seats_of(tx, self.booking_id)
+        if self.state in TAKES_SEATS and before not in TAKES_SEATS:
+            self._refuse_without_room(tx, booking, class_date, len(heads))
+        waiting_since = (
+            tx.now_text if self.state == "waitlist" and not booking["waiting_since"] else booking["waiting_since"]
+        )
+        tx.update("booking", self.booking_id, {"state": self.state, "waiting_since": waiting_since})
+        left = seats_left(tx, class_date)
+        name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))
+        return BookingKept(
+            summary=f"{ref('booking', self.booking_id)} from {before} to {self.state}"
+            f" on {ref('class_date', number(class_date, 'id'))}",
+            said=f"{name} is {self.state} on {class_name(tx, class_date)}; {seats_text(left)}.",
+            warnings=tuple(_warnings(tx, class_date, heads)),
+            booking_id=self.booking_id,
+            class_date_id=number(class_date, "id"),
+            state=self.state,
+            seats_left=left,
+        )
+
+    def _refuse_without_room(self, tx: Transaction, booking: Row, class_date: Row, heads: int) -> None:
+        if class_date["state"] == "cancelled":
+            raise ConflictError(f"{class_name(tx, class_date)} is cancelled.", hint="Book another class date.")
+        left = seats_left(tx, class_date)
+        if left < heads:
+            raise ConflictError(
+                f"{class_name(tx, class_date)} has {seats_text(left)}; {heads_text(heads)} asked for.",
+                hint="Wait for a seat, or raise the seats of the class.",
+            )
+        refuse_over_occupancy(tx, class_date, heads)
+        first = next_waiting(tx, number(class_date, "id"), left)
+        if first is not None and first["id"] != booking["id"] and not self.over_the_list:
+            raise ConflictError(
+                f"{first['name']} ({ref('booking', first['id'])}) has waited longer.",
+                hint="Give them the seat, or pass over the list.",
+                field="over_the_list",
+            )
+
+
+class NameSeat(Request[BookingKept]):
+    """Say who takes a seat that a booking holds; None leaves it without a name."""
+
+    seat_id: int
+    person_id: int | None
+
+    def run(self, tx: Transaction) -> BookingKept:
+        seat = found(tx, "seat", self.seat_id)
+        booking = found(tx, "booking", number(seat, "booking_id"))
+        class_date = found(tx, "class_date", number(booking, "class_date_id"))
+        if self.person_id is not None:
+            in_use(tx, "person", self.person_id)
+            if seat["person_id"] != self.person_id:
+                refuse_doubles(tx, number(class_date, "id"), (self.person_id,))
+        tx.update("seat", self.seat_id, {"person_id": self.person_id})
+        name = tx.value("SELECT name FROM person WHERE id = ?", (self.person_id,)) or "Nobody yet"
+        who = "nobody yet" if self.person_id is None else ref("person", self.person_id)
+        return BookingKept(
+            summary=f"A seat of {ref('booking', number(booking, 'id'))} is for {who}",
+            said=f"{name} takes that seat of {class_name(tx, class_date)}.",
+            warnings=tuple(_warnings(tx, class_date, (self.person_id,))),
+            booking_id=number(booking, "id"),
+            class_date_id=number(class_date, "id"),
+            state=text(booking, "state"),
+            seats_left=seats_left(tx, class_date),
+        )
+
+
+class MarkSeat(Request[BookingKept]):
+    """Mark a head as attended or no-show, or take the mark away."""
+
+    seat_id: int
+    mark: Literal["", "attended", "no-show"]
+
+    def run(self, tx: Transaction) -> BookingKept:
+        seat = found(tx, "seat", self.seat_id)
+        booking = found(tx, "booking", number(seat, "booking_id"))
+        if booking["state"] not in TAKES_SEATS or seat["given_up_at"] is not None:
+            raise ConflictError("Only a head with a seat is marked.", hint="Give them a seat first.")
+        class_date = found(tx, "class_date", number(booking, "class_date_id"))
+        tx.update("seat", self.seat_id, {"mark": self.mark})
+        person_id = seat["person_id"] or booking["payer_id"]
+        name = tx.value("SELECT name FROM person WHERE id = ?", (person_id,))
+        word = self.mark or "not marked"
+        return BookingKept(
+            summary=f"A head of {ref('booking', number(booking, 'id'))} is {word}",
+            said=f"{name}: {word}.",
+            booking_id=number(booking, "id"),
+            class_date_id=number(class_date, "id"),
+            state=text(booking, "state"),
+            seats_left=seats_left(tx, class_date),
+        )
+
+
+def seats_left(tx: Transaction, class_date: Row) -> int:
+    """Free seats of the class, in heads."""
+    taken = tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (class_date["id"],)) or 0
+    return number(class_date, "seats") - int(taken)
+
+
+def seats_of(tx: Transaction, booking_id: int) -> tuple[int | None, ...]:
+    """The participants of a booking's kept seats, None for one without a name."""
+    found_rows = tx.rows(
+        "SELECT person_id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY id", (booking_id,)
+    )
+    return tuple(row["person_id"] for row in found_rows)
+
+
+def next_waiting(tx: Transaction, class_date_id: int, seats: int) -> Row | None:
+    """The first in join order whom `seats` fit whole (decisions 8): its id, name and heads."""
+    row = tx.first(
+        """SELECT booking.id, person.name, count(seat.id) AS heads
+           FROM booking JOIN person ON person.id = booking.payer_id
+           JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
+           WHERE booking.class_date_id = ? AND booking.state = 'waitlist'
+           GROUP BY booking.id HAVING count(seat.id) <= ?
+           ORDER BY booking.waiting_since, booking.id LIMIT 1""",
+        (class_date_id, seats),
+    )
+    return None if row is None else dict(row)
+
+
+def waitlist_place(tx: Transaction, booking_id: int, class_date_id: int) -> int:
+    """The booking's place in join order, from 1."""
+    return int(
+        tx.value(
+            """SELECT count(*) FROM booking AS other, booking AS mine
+               WHERE mine.id = ? AND other.class_date_id = ? AND other.state = 'waitlist'
+                 AND (other.waiting_since, other.id) <= (mine.waiting_since, mine.id)""",
+            (booking_id, class_date_id),
+        )
+    )
+
+
+def class_name(tx: Transaction, class_date: Row) -> str:
+    """How a sentence names a class: its reference and title."""
+    return f"{ref('class_date', number(class_date, 'id'))} {class_date['title']}"
+
+
+def refuse_doubles(tx: Transaction, class_date_id: int, heads: tuple[int | None, ...]) -> None:
+    """Raise when a person would have two seats, or wait twice, on one class date."""
+    named = [person_id for person_id in heads if person_id is not None]
+    if len(named) != len(set(named)):
+        raise InvalidError("One person is named for two seats.", hint="Name each head once.", field="people")
+    for person_id in named:
+        person = in_use(tx, "person", person_id, field="people")
+        other = tx.first(
+            """SELECT booking.id, booking.state FROM booking JOIN seat ON seat.booking_id = booking.id
+               WHERE booking.class_date_id = ? AND seat.person_id = ? AND seat.given_up_at IS NULL
+                 AND booking.state NOT IN ('cancelled', 'transferred')""",
+            (class_date_id, person_id),
+        )
+        if other is not None:
+            raise ConflictError(
+                f"{person['name']} is on this class already ({ref('booking', other['id'])}, {other['state']}).",
+                hint="Book the other head without a name, or change that booking.",
+                field="people",
+            )
+
+
+def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int) -> None:
+    """Raise when heads, instructor and helpers would pass the venue's posted number (decisions 7)."""
+    venue = found(tx, "venue", number(class_date, "venue_id"))
+    posted = venue["posted_occupancy"]
+    if venue["online"] or not isinstance(posted, int):
+        return
+    taken = number(class_date, "seats") - seats_left(tx, class_date)
+    people = taken + more + 1 + number(class_date, "helpers")
+    if people > posted:
+        raise ConflictError(
+            f"{venue['name']} is posted for {posted}; with you and {class_date['helpers']} helping that would be {people}.",
+            hint="Keep to the posted number; the venue and the fire authority decide on it.",
+            field="people",
+        )
+
+
+def _warnings(tx: Transaction, class_date: Row, heads: tuple[int | None, ...]) -> list[str]:
+    """What about these heads does not fit the class, and a class that is over."""
+    venue = found(tx, "venue", number(class_date, "venue_id"))
+    version = found(tx, "project_version", number(class_date, "project_version_id"))
+    span = tx.first(
+        "SELECT min(starts) AS first, max(ends) AS last FROM session WHERE class_date_id = ? AND dropped = 0",
+        (class_date["id"],),
+    )
+    first = dt.date.fromisoformat(span["first"][:10]) if span and span["first"] else tx.today()
+    place = Place(
+        venue=text(venue, "name"),
+        online=bool(venue["online"]),
+        step_free=bool(venue["step_free"]),
+        hearing_loop=bool(venue["hearing_loop"]),
+        age_from=number(version, "age_from"),
+        first_day=first,
+    )
+    said: list[str] = []
+    for person_id in heads:
+        person = None if person_id is None else tx.row("person", person_id)
+        if person is not None:
+            year = person["birth_year"]
+            asks = Asks(
+                name=text(person, "name"),
+                access_needs=text(person, "access_needs"),
+                birth_year=year if isinstance(year, int) else None,
+                has_health_note=bool(person["health_note"]),
+            )
+            said.extend(misfits(asks, place))
+    return said

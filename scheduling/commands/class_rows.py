@@ -1,0 +1,123 @@
+"""What the commands on classes share: sessions and tasks of a class date as rows, and what to warn of."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+
+from scheduling.clock import WallTime
+from scheduling.commands.found import number, text
+from scheduling.model.class_dates import SessionTimes
+from scheduling.model.refs import ref
+from scheduling.store.class_facts import session_of
+from scheduling.store.rows import Row, Transaction, Value
+from scheduling.words import show_day
+
+
+def kept_sessions(tx: Transaction, class_date_id: int) -> list[tuple[int, SessionTimes]]:
+    """The sessions of a class date that are held, by start, each with its row number."""
+    rows = tx.rows(
+        """SELECT session.*, class_date.zone FROM session JOIN class_date ON class_date.id = session.class_date_id
+           WHERE class_date_id = ? AND dropped = 0 ORDER BY starts, session.id""",
+        (class_date_id,),
+    )
+    return [(int(row["id"]), session_of(row)) for row in rows]
+
+
+def session_columns(session: SessionTimes) -> dict[str, Value]:
+    return {
+        "starts": session.starts.local.strftime("%Y-%m-%dT%H:%M"),
+        "ends": session.ends.local.strftime("%Y-%m-%dT%H:%M"),
+        "starts_fold": session.starts.fold,
+        "ends_fold": session.ends.fold,
+    }
+
+
+def put_sessions(tx: Transaction, class_date_id: int, sessions: Sequence[SessionTimes]) -> bool:
+    """Bring a class date's session rows to `sessions`, keeping the ids of the first ones; True when any changed.
+
+    A session that falls away stays as a dropped row, so that a calendar can say so.
+    """
+    rows = tx.rows("SELECT id FROM session WHERE class_date_id = ? ORDER BY dropped, starts, id", (class_date_id,))
+    changed = False
+    for index, session in enumerate(sessions):
+        if index < len(rows):
+            changed |= tx.update("session", rows[index]["id"], {**session_columns(session), "dropped": 0})
+        else:
+            tx.insert("session", {"class_date_id": class_date_id, **session_columns(session)})
+            changed = True
+    for row in rows[len(sessions) :]:
+        changed |= tx.update("session", row["id"], {"dropped": 1})
+    return changed
+
+
+def class_warnings(tx: Transaction, class_date_id: int, sessions: Iterable[SessionTimes]) -> list[str]:
+    """Clashes with other classes (set-up and clear-down counted), closed days and imported busy times."""
+    said: list[str] = []
+    mine = [(*_span_with_rooms(tx, class_date_id, session), session) for session in sessions]
+    for starts, ends, session in mine:
+        first, last = session.starts.local.date(), session.ends.local.date()
+        around = ((first - dt.timedelta(days=2)).isoformat(), (last + dt.timedelta(days=3)).isoformat())
+        for row in tx.rows(
+            """SELECT DISTINCT class_date.id, class_date.title FROM session
+               JOIN class_date ON class_date.id = session.class_date_id
+               WHERE session.dropped = 0 AND class_date.state <> 'cancelled' AND class_date.id <> ?
+                 AND session.starts BETWEEN ? AND ? ORDER BY class_date.id""",
+            (class_date_id, *around),
+        ):
+            for _, other in kept_sessions(tx, row["id"]):
+                other_starts, other_ends = _span_with_rooms(tx, row["id"], other)
+                if starts < other_ends and other_starts < ends:
+                    said.append(
+                        f"Overlaps {ref('class_date', row['id'])} {row['title']} on {show_day(first)},"
+                        " set-up and clear-down counted: move one of them."
+                    )
+        for row in tx.rows(
+            "SELECT day, kind, note FROM closed_day WHERE day BETWEEN ? AND ? ORDER BY day, kind",
+            (first.isoformat(), last.isoformat()),
+        ):
+            word = "a blocked day" if row["kind"] == "blocked" else "a closure"
+            note = f" ({row['note']})" if row["note"] else ""
+            said.append(f"{show_day(dt.date.fromisoformat(row['day']))} is {word}{note}.")
+        for row in tx.rows(
+            "SELECT * FROM busy_time WHERE starts < ? AND ends > ? ORDER BY starts", (around[1], around[0])
+        ):
+            if busy_span(row["all_day"], row)[0] < ends and starts < busy_span(row["all_day"], row)[1]:
+                said.append(f"{row['title'] or 'A busy time'} is in your calendar on {show_day(first)}.")
+    return list(dict.fromkeys(said))
+
+
+def busy_span(all_day: int, row: Row | object) -> tuple[dt.datetime, dt.datetime]:
+    """The instants between which an imported busy time lies."""
+    get = row.__getitem__  # type: ignore[attr-defined]  # a mapping or a row of the store
+    starts, ends, zone = str(get("starts")), str(get("ends")), str(get("zone"))
+    if all_day:
+        starts, ends = f"{starts}T00:00", f"{ends}T00:00"
+    return (
+        WallTime(dt.datetime.fromisoformat(starts), zone, int(get("starts_fold"))).utc,
+        WallTime(dt.datetime.fromisoformat(ends), zone, int(get("ends_fold"))).utc,
+    )
+
+
+def _span_with_rooms(tx: Transaction, class_date_id: int, session: SessionTimes) -> tuple[dt.datetime, dt.datetime]:
+    row = tx.first(
+        """SELECT venue.set_up_minutes AS before, venue.clear_down_minutes AS after FROM class_date
+           JOIN venue ON venue.id = class_date.venue_id WHERE class_date.id = ?""",
+        (class_date_id,),
+    )
+    before, after = (row["before"], row["after"]) if row is not None else (0, 0)
+    return session.starts.utc - dt.timedelta(minutes=before), session.ends.utc + dt.timedelta(minutes=after)
+
+
+def raise_sequence(tx: Transaction, class_date_id: int) -> None:
+    """A change that readers of the calendar must notice (RFC 5545 3.8.7.4)."""
+    sequence = tx.value("SELECT sequence FROM class_date WHERE id = ?", (class_date_id,))
+    tx.update("class_date", class_date_id, {"sequence": int(sequence) + 1})
+
+
+def class_says(row: Row, sessions: Sequence[SessionTimes]) -> str:
+    """Reference, title, day and hours of a class, for a sentence."""
+    first = sessions[0]
+    hours = f"{first.starts.local:%H:%M}-{first.ends.local:%H:%M}"
+    more = f" and {len(sessions) - 1} more" if len(sessions) > 1 else ""
+    return f"{ref('class_date', number(row, 'id'))} {text(row, 'title')}, {show_day(first.starts.local.date())} {hours}{more}"

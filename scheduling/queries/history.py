@@ -1,0 +1,59 @@
+"""What was done, newest first."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from scheduling.model.refs import PATTERN, ref_id
+from scheduling.store.rows import Reader, from_utc_text
+
+_NAMED = {"A": ("person", "name"), "C": ("class_date", "title")}
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryRow:
+    """One action, undo or redo; summary names people and classes by what they are called now."""
+
+    id: int
+    at: dt.datetime
+    origin: str
+    kind: str
+    summary: str
+    undoable: bool
+    undone: bool
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """The newest rows of the history."""
+
+    at_most: int = 200
+
+    def fetch(self, reader: Reader) -> tuple[HistoryRow, ...]:
+        return tuple(
+            HistoryRow(
+                id=row["id"],
+                at=from_utc_text(row["at"]),
+                origin=row["origin"],
+                kind=row["kind"],
+                summary=named(reader, row["summary"]),
+                undoable=bool(row["undoable"]) and row["kind"] == "action",
+                undone=bool(row["undone"]),
+            )
+            for row in reader.rows("SELECT * FROM history ORDER BY id DESC LIMIT ?", (self.at_most,))
+        )
+
+
+def named(reader: Reader, summary: str) -> str:
+    """The summary with names after the references, where they exist still."""
+
+    def with_name(match: object) -> str:
+        text: str = match[0]  # type: ignore[index]  # a regular expression's match
+        if text[0] not in _NAMED:
+            return text
+        table, column = _NAMED[text[0]]
+        name = reader.value(f"SELECT {column} FROM {table} WHERE id = ?", (ref_id(text, table),))  # noqa: S608
+        return f"{text} {name}" if name and name not in summary else text
+
+    return PATTERN.sub(with_name, summary)

@@ -1,0 +1,157 @@
+"""Who is on a class date: seats, waitlist, and what to look out for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scheduling.errors import NotFoundError
+from scheduling.model.bookings import TAKES_SEATS
+from scheduling.model.fit import Asks, Place, misfits
+from scheduling.model.refs import ref
+from scheduling.queries.classes import ClassRow, class_rows
+from scheduling.store.rows import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class RosterRow:
+    """One head: a seat of a booking that is not given up.
+
+    name: the participant, or empty for a head without a name; needs: access needs as typed;
+    has_health_note: a mark only, the note itself stays on the person's page.
+    """
+
+    seat_id: int
+    booking_id: int
+    state: str
+    person_id: int | None
+    name: str
+    payer_id: int
+    payer: str
+    email: str
+    phone: str
+    guardian: str
+    guardian_phone: str
+    birth_year: int | None
+    needs: str
+    has_health_note: bool
+    photos: str
+    abroad: bool
+    mark: str
+    waiting_since: str | None
+    note: str
+
+    @property
+    def booking_ref(self) -> str:
+        return ref("booking", self.booking_id)
+
+    @property
+    def has_seat(self) -> bool:
+        return self.state in TAKES_SEATS
+
+
+@dataclass(frozen=True, slots=True)
+class RosterPage:
+    """seated: heads with a seat, by name; waiting: heads on the waitlist in join order; asking: enquiries."""
+
+    class_row: ClassRow
+    seated: tuple[RosterRow, ...]
+    waiting: tuple[RosterRow, ...]
+    asking: tuple[RosterRow, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Roster:
+    """The roster of one class date; raises NotFoundError."""
+
+    class_date_id: int
+
+    def fetch(self, reader: Reader) -> RosterPage:
+        found = class_rows(reader, [self.class_date_id])
+        if not found:
+            raise NotFoundError(
+                f"There is no class date {ref('class_date', self.class_date_id)}.",
+                hint="Look it up in the classes.",
+                field="class_date_id",
+            )
+        rows = [
+            RosterRow(
+                seat_id=row["seat_id"],
+                booking_id=row["booking_id"],
+                state=row["state"],
+                person_id=row["person_id"],
+                name=row["name"] or "",
+                payer_id=row["payer_id"],
+                payer=row["payer"],
+                email=row["email"] or row["payer_email"],
+                phone=row["phone"] or row["payer_phone"],
+                guardian=row["guardian"] or "",
+                guardian_phone=row["guardian_phone"] or "",
+                birth_year=row["birth_year"],
+                needs=row["access_needs"] or "",
+                has_health_note=bool(row["health_note"]),
+                photos=row["photos"] or "unknown",
+                abroad=bool(row["abroad"]),
+                mark=row["mark"],
+                waiting_since=row["waiting_since"],
+                note=row["note"],
+            )
+            for row in reader.rows(
+                """SELECT seat.id AS seat_id, seat.mark, booking.id AS booking_id, booking.state, booking.waiting_since,
+                     booking.note, person.id AS person_id, person.name, person.email, person.phone, person.birth_year,
+                     person.access_needs, person.health_note, person.photos, payer.abroad,
+                     payer.id AS payer_id, payer.name AS payer, payer.email AS payer_email, payer.phone AS payer_phone,
+                     guardian.name AS guardian, guardian.phone AS guardian_phone
+                   FROM booking JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
+                   JOIN person AS payer ON payer.id = booking.payer_id
+                   LEFT JOIN person ON person.id = seat.person_id
+                   LEFT JOIN person AS guardian ON guardian.id = person.guardian_id
+                   WHERE booking.class_date_id = ? AND booking.state NOT IN ('cancelled', 'transferred')
+                   ORDER BY seat.id""",
+                (self.class_date_id,),
+            )
+        ]
+        return RosterPage(
+            class_row=found[0],
+            seated=tuple(sorted((r for r in rows if r.has_seat), key=lambda r: (r.name or r.payer, r.seat_id))),
+            waiting=tuple(
+                sorted(
+                    (r for r in rows if r.state == "waitlist"),
+                    key=lambda r: (r.waiting_since or "", r.booking_id, r.seat_id),
+                )
+            ),
+            asking=tuple(r for r in rows if r.state == "enquiry"),
+            warnings=tuple(roster_warnings(reader, found[0], rows)),
+        )
+
+
+def roster_warnings(reader: Reader, class_row: ClassRow, rows: list[RosterRow]) -> list[str]:
+    """What about the heads on a class does not fit it."""
+    facts = reader.first(
+        """SELECT venue.step_free, venue.hearing_loop, venue.online, project_version.age_from FROM class_date
+           JOIN venue ON venue.id = class_date.venue_id
+           JOIN project_version ON project_version.id = class_date.project_version_id WHERE class_date.id = ?""",
+        (class_row.id,),
+    )
+    if facts is None:
+        return []
+    place = Place(
+        venue=class_row.venue,
+        online=bool(facts["online"]),
+        step_free=bool(facts["step_free"]),
+        hearing_loop=bool(facts["hearing_loop"]),
+        age_from=facts["age_from"],
+        first_day=class_row.first_day,
+    )
+    said = [
+        sentence
+        for row in rows
+        if row.has_seat and row.person_id is not None
+        for sentence in misfits(Asks(row.name, row.needs, row.birth_year, row.has_health_note), place)
+    ]
+    said += [
+        f"{row.payer} lives abroad: the kit must be posted much earlier."
+        for row in rows
+        if row.has_seat and row.abroad and class_row.mailed_kit
+    ]
+    return list(dict.fromkeys(said))

@@ -1,0 +1,161 @@
+"""One studio, one SQLite file: opening it, one transaction an action, and refusals in plain words."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from scheduling.errors import ConflictError, SchedulingError, StoreError
+from scheduling.store import schema
+
+Value = str | int | None
+Row = dict[str, Value]
+"""One row as a plain dict, column by column."""
+
+BUSY_MILLISECONDS = 2000
+
+_RULES: dict[str, Callable[[], SchedulingError]] = {
+    "rule: seats": lambda: ConflictError(
+        "The class has no seat left for that.", hint="Put them on the waitlist, or raise the seats of the class."
+    ),
+    "rule: currency": lambda: ConflictError(
+        "The currency is fixed once a class has a fee.", hint="Make a new studio file for another currency."
+    ),
+}
+
+
+@contextmanager
+def refusals(path: str) -> Iterator[None]:
+    """Turn what SQLite and the system raise into one plain sentence."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise _refusal(error, path) from error
+    except OSError as error:
+        raise StoreError(
+            f"{path} cannot be used: {error.strerror or error}.", hint="Check the folder and its rights."
+        ) from error
+
+
+def _refusal(error: sqlite3.Error, path: str) -> SchedulingError:
+    text = str(error)
+    if text in _RULES:
+        return _RULES[text]()
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if isinstance(error, sqlite3.IntegrityError):
+        return ConflictError(f"That would break a rule of the studio file ({text}).", hint="Look again and try anew.")
+    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return StoreError("Another window is saving.", hint="Nothing was changed; try again in a moment.")
+    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
+        return StoreError(
+            f"{path} cannot be written.", hint="Nothing was changed; check the rights of the file and its folder."
+        )
+    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+        return StoreError(
+            f"{path} is damaged or not a studio file.",
+            hint="Nothing was changed; open a copy from the folder copies beside it.",
+        )
+    if code == sqlite3.SQLITE_FULL:
+        return StoreError("The disk is full.", hint="Nothing was changed; make room and try again.")
+    return StoreError(f"The studio file {path} failed: {text}.", hint="Nothing was changed.")
+
+
+def connect(path: str, *, read_only: bool = False) -> sqlite3.Connection:
+    """A connection with the studio's settings; the file must be there (or be ":memory:")."""
+    if path == ":memory:":
+        connection = sqlite3.connect(path, isolation_level=None)
+    else:
+        mode = "ro" if read_only else "rw"
+        uri = f"{Path(path).absolute().as_uri()}?mode={mode}"
+        connection = sqlite3.connect(uri, uri=True, isolation_level=None, timeout=BUSY_MILLISECONDS / 1000)
+    connection.row_factory = sqlite3.Row
+    connection.execute(f"PRAGMA busy_timeout = {BUSY_MILLISECONDS}")
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA synchronous = FULL")
+    if not read_only:
+        connection.execute("PRAGMA secure_delete = ON")
+    return connection
+
+
+def keep_ahead_log(connection: sqlite3.Connection) -> None:
+    """Readers and one writer side by side: a copied file does not have that yet."""
+    if connection.execute("PRAGMA journal_mode").fetchone()[0] not in ("wal", "memory"):
+        connection.execute("PRAGMA journal_mode = WAL")
+
+
+def create(path: str) -> sqlite3.Connection:
+    """A new empty file of the present version, mode 0600; raises StoreError when something is there already."""
+    if path != ":memory:":
+        Path(path).parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        try:
+            os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        except FileExistsError as error:
+            raise StoreError(f"{path} is there already.", hint="Choose another name.") from error
+    connection = connect(path)
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("BEGIN IMMEDIATE")
+    connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
+    for step in schema.STEPS:
+        for statement in statements(step):
+            connection.execute(statement)
+    connection.execute(f"PRAGMA user_version = {schema.VERSION}")
+    connection.execute("COMMIT")
+    return connection
+
+
+def version_of(connection: sqlite3.Connection, path: str) -> int:
+    """The file's schema version; raises StoreError for a file that is not ours or is newer than this program."""
+    application = connection.execute("PRAGMA application_id").fetchone()[0]
+    version = int(connection.execute("PRAGMA user_version").fetchone()[0])
+    if application != schema.APPLICATION_ID:
+        raise StoreError(
+            f"{path} is not a Kitwright studio file.", hint="Nothing was changed; give another file with --file."
+        )
+    if version > schema.VERSION:
+        raise StoreError(
+            f"{path} was written by a newer Kitwright (file version {version}, this program knows {schema.VERSION}).",
+            hint="Nothing was changed; install the newer Kitwright.",
+        )
+    return version
+
+
+def statements(script: str) -> list[str]:
+    """The single statements of an SQL script; triggers stay whole."""
+    found: list[str] = []
+    text = ""
+    for line in script.splitlines(keepends=True):
+        text += line
+        if text.strip() and sqlite3.complete_statement(text):
+            found.append(text.strip())
+            text = ""
+    return found
+
+
+@contextmanager
+def writing(connection: sqlite3.Connection) -> Iterator[None]:
+    """One transaction with the write lock from its start: all of it or none."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+        raise
+
+
+@contextmanager
+def reading(connection: sqlite3.Connection) -> Iterator[None]:
+    """One snapshot for several reads."""
+    if connection.in_transaction:
+        yield
+        return
+    connection.execute("BEGIN")
+    try:
+        yield
+    finally:
+        if connection.in_transaction:
+            connection.execute("COMMIT")

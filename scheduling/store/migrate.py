@@ -1,0 +1,25 @@
+"""Bringing an older file forward, a step at a time, with a copy kept before."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+from scheduling.clock import Clock
+from scheduling.store import backup, database, schema
+
+
+def bring_forward(connection: sqlite3.Connection, path: str, clock: Clock) -> bool:
+    """Migrate to the present version in one transaction; True when there was something to do."""
+    version = database.version_of(connection, path)
+    if version == schema.VERSION:
+        return False
+    backup.keep_copy(connection, Path(path), clock.now(), f"version{version}")
+    with database.writing(connection):
+        # Another window may have brought it forward while the copy was made.
+        version = database.version_of(connection, path)
+        for step in schema.STEPS[version:]:
+            for statement in database.statements(step):
+                connection.execute(statement)
+        connection.execute(f"PRAGMA user_version = {schema.VERSION}")
+    return True

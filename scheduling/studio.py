@@ -1,0 +1,176 @@
+"""The one door: a studio file that does commands and answers queries."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import uuid
+from pathlib import Path
+from types import TracebackType
+from typing import Protocol, Self, TypeVar
+
+from scheduling.clock import Clock, SystemClock
+from scheduling.commands.erasing import EraseDueHealthNotes
+from scheduling.commands.request import Outcome, Request
+from scheduling.errors import StoreError
+from scheduling.queries.personal import HealthNotesDue
+from scheduling.store import backup, database, erasing, migrate, replay
+from scheduling.store.rows import Reader, Transaction, changes_to_text, from_utc_text
+
+COMMAND_LINE = "command line"
+"""The origin of actions made by the command line; a window's is its own."""
+
+O = TypeVar("O", bound=Outcome)  # noqa: E741  the outcome
+R_co = TypeVar("R_co", covariant=True)
+
+
+class Query(Protocol[R_co]):
+    """A frozen question; `fetch` reads in one snapshot."""
+
+    def fetch(self, reader: Reader) -> R_co: ...
+
+
+class Studio:
+    """One open studio file.
+
+    Not shared between threads: a worker opens its own with `again()`.
+    """
+
+    def __init__(self, path: str, *, clock: Clock | None = None, origin: str = "") -> None:
+        """Open the file at `path`; raises StoreError when it is missing, newer, damaged or not a studio's.
+
+        origin: who acts, for the history; a fresh window name when empty.
+        """
+        self.path = path
+        self.origin = origin or f"window {uuid.uuid4()}"
+        self.notices: list[str] = []
+        self._clock: Clock = clock or SystemClock()
+        if path != ":memory:" and not Path(path).exists():
+            raise StoreError(f"There is no studio file {path}.", hint="Start kitwright without --file to make one.")
+        with database.refusals(path):
+            self._connection = database.connect(path)
+            try:
+                database.keep_ahead_log(self._connection)
+                if migrate.bring_forward(self._connection, path, self._clock):
+                    self.notices.append("The studio file was brought forward; a copy of the old one is kept.")
+            except BaseException:
+                self._connection.close()
+                raise
+        self._erase_due_health_notes()
+
+    @classmethod
+    def made(cls, path: str, first: Request[Outcome], *, clock: Clock | None = None, origin: str = "") -> Self:
+        """Make a new file and run `first` (which sets the studio up) in it; raises StoreError when one is there."""
+        with database.refusals(path):
+            connection = database.create(path)
+        if path != ":memory:":
+            connection.close()
+            studio = cls(path, clock=clock, origin=origin)
+        else:
+            studio = cls.__new__(cls)
+            studio.path, studio.origin, studio.notices = path, origin or f"window {uuid.uuid4()}", []
+            studio._clock, studio._connection = clock or SystemClock(), connection
+        try:
+            studio.do(first)
+        except BaseException:
+            studio.close()
+            if path != ":memory:":
+                Path(path).unlink(missing_ok=True)
+            raise
+        return studio
+
+    def again(self) -> Studio:
+        """A second connection to the same file, for a worker's thread."""
+        return Studio(self.path, clock=self._clock, origin=self.origin)
+
+    def do(self, command: Request[O]) -> O:
+        """Run one command in one transaction; its outcome carries the number to undo it by.
+
+        Raises a SchedulingError when it is refused; nothing is kept then.
+        """
+        with database.refusals(self.path), database.writing(self._connection):
+            history_id = 1 + int(
+                self._reader().value("SELECT coalesce((SELECT seq FROM sqlite_sequence WHERE name = 'history'), 0)")
+            )
+            tx = Transaction(self._connection, self.now, history_id, self.origin)
+            outcome = command.run(tx)
+            changes = replay.net(tx.changes)
+            if not changes and command.undoable:
+                return outcome
+            self._connection.execute(
+                """INSERT INTO history (id, at, origin, command, kind, target_id, undoable, summary, changes)
+                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)""",
+                (
+                    history_id,
+                    tx.now_text,
+                    self.origin,
+                    type(command).__name__,
+                    command.deed,
+                    tx.target_id,
+                    int(command.undoable),
+                    outcome.summary,
+                    changes_to_text(changes) if command.undoable else "[]",
+                ),
+            )
+        if command.erases:
+            self._scrub()
+        return dataclasses.replace(outcome, history_id=history_id)
+
+    def ask(self, query: Query[R_co]) -> R_co:
+        """Answer one query from one snapshot of the file."""
+        with database.refusals(self.path), database.reading(self._connection):
+            return query.fetch(self._reader())
+
+    @property
+    def now(self) -> dt.datetime:
+        """The present moment, aware, in UTC: the file's frozen one where it holds one (decisions 12)."""
+        frozen = self._connection.execute("SELECT frozen_now FROM studio").fetchone()
+        if frozen is not None and frozen[0] is not None:
+            return from_utc_text(frozen[0])
+        return self._clock.now()
+
+    @property
+    def revision(self) -> int:
+        """The number of the newest action in the file; a result made from an older one is stale."""
+        with database.refusals(self.path):
+            return int(self._connection.execute("SELECT coalesce(max(id), 0) FROM history").fetchone()[0])
+
+    def copy_to(self, target: Path) -> Path:
+        """Write a whole copy of the file, safe while others write; raises StoreError when `target` is there."""
+        with database.refusals(str(target)):
+            return backup.copy_to(self._connection, target)
+
+    def write_over(self, target: Path) -> None:
+        """Put this studio into the file at `target`, whatever it held."""
+        with database.refusals(str(target)):
+            backup.write_over(self._connection, target)
+
+    def close(self) -> None:
+        self._connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _reader(self) -> Reader:
+        return Reader(self._connection, self.now)
+
+    def _scrub(self) -> None:
+        """After erasing: the copies too, and nothing of it left in the write-ahead file."""
+        if self.path == ":memory:":
+            return
+        with database.refusals(self.path):
+            erasing.blank_copies(self._connection, Path(self.path), self._reader().today().isoformat())
+            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+    def _erase_due_health_notes(self) -> None:
+        if not self.ask(HealthNotesDue()):
+            return
+        try:
+            self.notices.append(self.do(EraseDueHealthNotes()).said)
+        except StoreError as error:
+            self.notices.append(f"Health notes are due to be erased, but the file cannot be written: {error}")
