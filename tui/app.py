@@ -1,0 +1,230 @@
+"""The program on the screen: one open studio, its pages, and the keys that work everywhere."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from textual.app import App
+from textual.screen import Screen
+
+from scheduling.clock import wall_time
+from scheduling.commands.undoing import Redo, Undo
+from scheduling.errors import SchedulingError, UnseenError
+from scheduling.queries.settings import Settings
+from scheduling.queries.standing import Standing
+from scheduling.studio import Studio
+from scheduling.words import show_day
+from tui import theme
+from tui.keys import bindings
+from tui.screens.studio_page import StudioPage
+from tui.widgets.ask import Answer, Ask
+from tui.widgets.guard import RoomGuard
+from tui.widgets.top import TopFacts
+
+LOOK_SECONDS = 2.0
+"""How often the program looks whether another window has changed the file."""
+
+
+def _week() -> Screen[Any]:
+    from tui.screens.week import WeekScreen
+
+    return WeekScreen()
+
+
+def _classes() -> Screen[Any]:
+    from tui.screens.classes import ClassesScreen
+
+    return ClassesScreen()
+
+
+def _attendees() -> Screen[Any]:
+    from tui.screens.attendees import AttendeesScreen
+
+    return AttendeesScreen()
+
+
+def _prep() -> Screen[Any]:
+    from tui.screens.prep import PrepScreen
+
+    return PrepScreen()
+
+
+def _history() -> Screen[Any]:
+    from tui.screens.history import HistoryScreen
+
+    return HistoryScreen()
+
+
+def _settings() -> Screen[Any]:
+    from tui.screens.settings import SettingsScreen
+
+    return SettingsScreen()
+
+
+PAGES: dict[str, Callable[[], Screen[Any]]] = {
+    "week": _week,
+    "classes": _classes,
+    "attendees": _attendees,
+    "prep": _prep,
+    "history": _history,
+    "settings": _settings,
+}
+
+
+class KitwrightApp(RoomGuard, App[int]):
+    """Opens a studio's pages; each keeps where it was when another one is shown."""
+
+    CSS_PATH = "app.tcss"
+    TITLE = "Kitwright"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS = bindings(
+        "help", "actions", "search", "undo", "redo", "quit",
+        "go_week", "go_classes", "go_attendees", "go_prep", "go_history", "go_settings",
+    )  # fmt: skip
+
+    def __init__(self, studio: Studio, *, look: str = "", environ: Mapping[str, str] = os.environ) -> None:
+        """look: light, dark or plain; empty takes the studio's setting."""
+        super().__init__(ansi_color=theme.ansi_color(environ))
+        self.studio = studio
+        self._environ = environ
+        self._facts = studio.ask(Settings())
+        theme.wear(self, theme.chosen(look or self._facts.theme, environ))
+        for name, make in PAGES.items():
+            self.add_mode(name, make)
+
+    def on_mount(self) -> None:
+        self.switch_mode("week")
+        self.set_interval(LOOK_SECONDS, self._look_for_changes)
+        for notice in self.studio.notices:
+            self.call_after_refresh(self._note, notice)
+
+    @property
+    def facts(self) -> Any:
+        """The studio's own facts, as of the last look."""
+        return self._facts
+
+    def top_facts(self, page: str) -> TopFacts:
+        """What the top line says on `page`."""
+        self._facts = self.studio.ask(Settings())
+        standing = self.studio.ask(Standing())
+        today = wall_time(self.studio.now, self._facts.time_zone).local.date()
+        return TopFacts(
+            studio=self._facts.name,
+            page=page,
+            today=show_day(today, with_year=True),
+            clock="clock stands still" if self._facts.frozen else "",
+            late=standing.late,
+            at_risk=standing.at_risk,
+        )
+
+    def wear(self, look: str) -> None:
+        """Put on a look from the settings; NO_COLOR stays plain."""
+        theme.wear(self, theme.chosen(look, self._environ))
+
+    def _page(self) -> StudioPage | None:
+        """The page on show; None while an overlay or a form of another kind is."""
+        return self.screen if isinstance(self.screen, StudioPage) else None
+
+    def _note(self, text: str) -> None:
+        page = self._page()
+        if page is not None:
+            page.says.note(text)
+
+    def _look_for_changes(self) -> None:
+        page = self._page()
+        if page is not None and page.revision not in (-1, self.studio.revision):
+            page.refresh_page()
+            page.says.note("Another window or the command line has changed the studio.")
+
+    async def _go(self, name: str) -> None:
+        if self.current_mode != name:
+            await self.switch_mode(name)
+
+    async def action_go_week(self) -> None:
+        await self._go("week")
+
+    async def action_go_classes(self) -> None:
+        await self._go("classes")
+
+    async def action_go_attendees(self) -> None:
+        await self._go("attendees")
+
+    async def action_go_prep(self) -> None:
+        await self._go("prep")
+
+    async def action_go_history(self) -> None:
+        await self._go("history")
+
+    async def action_go_settings(self) -> None:
+        await self._go("settings")
+
+    def action_undo(self) -> None:
+        page = self._page()
+        if page is not None:
+            self._undo(page, Undo(seen=page.revision))
+
+    def _undo(self, page: StudioPage, command: Undo) -> None:
+        try:
+            outcome = self.studio.do(command)
+        except UnseenError as error:
+            self._ask_unseen(page, error)
+        except SchedulingError as error:
+            page.says.refuse(error)
+        else:
+            page.refresh_page()
+            page.says.done(outcome.said, can_undo=False)
+
+    def _ask_unseen(self, page: StudioPage, error: UnseenError) -> None:
+        def answered(answer: str | None) -> None:
+            if answer == "undo":
+                self._undo(page, Undo(history_id=error.history_id))
+
+        self.push_screen(Ask(error.message, [Answer("no", "Leave it"), Answer("undo", "Take it back")]), answered)
+
+    def action_redo(self) -> None:
+        page = self._page()
+        if page is None:
+            return
+        outcome = page.perform(Redo())
+        if outcome is not None:
+            page.says.done(outcome.said, can_undo=False)
+
+    # The screens name the next one here, so that none of them needs to know another.
+
+    def open_class(self, class_date_id: int) -> None:
+        from tui.screens.class_page import ClassScreen
+
+        self.push_screen(ClassScreen(class_date_id))
+
+    def open_person(self, person_id: int) -> None:
+        from tui.screens.person import PersonScreen
+
+        self.push_screen(PersonScreen(person_id))
+
+    def open_task(self, task_id: int) -> None:
+        from tui.screens.task import TaskScreen
+
+        self.push_screen(TaskScreen(task_id))
+
+    def book(self, class_date_id: int | None = None, person_id: int | None = None) -> None:
+        """Start a booking: what is not given is asked for."""
+        from tui.screens.booking import start_booking
+
+        start_booking(self, class_date_id, person_id)
+
+    def action_help(self) -> None:
+        from tui.screens.help import HelpScreen
+
+        self.push_screen(HelpScreen(self.screen))
+
+    def action_actions(self) -> None:
+        from tui.screens.actions import pick_action
+
+        pick_action(self)
+
+    def action_search(self) -> None:
+        from tui.screens.search import start_search
+
+        start_search(self)

@@ -1,0 +1,70 @@
+"""What every page of an open studio shares: asking, doing, saying, and drawing again when something changed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar, cast
+
+from scheduling.commands.request import Outcome, Request
+from scheduling.errors import SchedulingError
+from scheduling.studio import Studio
+from tui.widgets.page import Page
+
+if TYPE_CHECKING:
+    from tui.app import KitwrightApp
+
+O = TypeVar("O", bound=Outcome)  # noqa: E741  the outcome
+
+
+class StudioPage(Page):
+    """A page over the studio file.
+
+    title_words: what the top line calls the page. `reload` asks its queries and shows them; it is called when the page
+    is first shown, after every change made here, and when another window or the command line has changed the file.
+    """
+
+    title_words: str = ""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.revision = -1
+
+    @property
+    def kitwright(self) -> KitwrightApp:
+        return cast("KitwrightApp", self.app)
+
+    @property
+    def studio(self) -> Studio:
+        return self.kitwright.studio
+
+    def reload(self) -> None:
+        """Ask the page's queries and show their rows; the cursor stays by id."""
+        raise NotImplementedError
+
+    def refresh_page(self) -> None:
+        """Reload, and remember which state of the file is on show."""
+        try:
+            self.revision = self.studio.revision
+            self.reload()
+        except SchedulingError as error:
+            self.says.refuse(error)
+        self.top.show(self.kitwright.top_facts(self.title_words))
+
+    def on_screen_resume(self) -> None:
+        if self.revision != self.studio.revision:
+            self.refresh_page()
+
+    def perform(self, command: Request[O]) -> O | None:
+        """Do a command, say what came of it and draw again; None when it was refused (and said so)."""
+        try:
+            outcome = self.studio.do(command)
+        except SchedulingError as error:
+            self.says.refuse(error)
+            return None
+        self.say_done(outcome)
+        self.refresh_page()
+        return outcome
+
+    def say_done(self, outcome: Outcome) -> None:
+        """The outcome's sentence and its warnings on the status line."""
+        sentence = " ".join([outcome.said, *(f"Note: {warning}" for warning in outcome.warnings)])
+        self.says.done(sentence, can_undo=bool(outcome.history_id))
