@@ -78,16 +78,23 @@ def read_dates(
     suggested: str = "",
     zone: str = "",
     is_past: bool = False,
+    serial_shift: int = 0,
 ) -> DateColumn:
     """Read a column of dates.
 
     given_order: settled before or by her; used only where nothing in the column proves an order.
     suggested: the likelier order, for the question only.
     zone: IANA name in which stamps with an offset are told; without it they keep the time as written, flagged.
+    serial_shift: days added to stored serials (workbooks of the 1904 system).
     is_past: two-figure years lie before today (birthdays).
     Proof: a figure over 12; a weekday that fits one reading; the header's own pattern ("dd/mm/yyyy").
     Text that starts with the year is never swapped.
     """
+    if serial_shift:
+        values = [
+            value + serial_shift if isinstance(value, int | Decimal) and value > _FIRST_SERIAL - serial_shift else value
+            for value in values
+        ]
     parsed = [_parse(value, today, zone, is_past) for value in values]
     opens = [found for found in parsed if isinstance(found, _Open)]
     order, is_open, against = _decide(opens, header, given_order)

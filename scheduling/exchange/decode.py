@@ -18,7 +18,11 @@ _MARKS = (
 )
 _OTHER_KINDS = (
     (b"%PDF", "a PDF", "Export the list as CSV instead."),
-    (b"\xd0\xcf\x11\xe0", "an old spreadsheet (.xls)", "Save it as .xlsx or CSV."),
+    (
+        b"\xd0\xcf\x11\xe0",
+        "an old spreadsheet (.xls) or has a password",
+        "Save it as .xlsx without a password, or as CSV.",
+    ),
     (b"PK\x03\x04", "a packed file, not text", "Save the list as .xlsx or CSV."),
     (b"\x89PNG", "a picture", "Give a CSV, XLSX or contact file."),
     (b"\xff\xd8\xff", "a picture", "Give a CSV, XLSX or contact file."),

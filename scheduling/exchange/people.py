@@ -53,7 +53,7 @@ class Gathering:
         shared_ids: sign-up numbers that stand in rows of different people, so that they name no single sign-up.
         """
         person = self._person(entry)
-        sign_up = replace(entry.sign_up, person=person, key=self._key(entry, person, shared_ids))
+        sign_up = replace(entry.sign_up, person=person, key=_sign_up_key(entry, shared_ids))
         known = self._sign_up_at.get(sign_up.key)
         if known is None:
             known = len(self._gathered.sign_ups)
@@ -82,19 +82,8 @@ class Gathering:
             self._person_at[entry.person.key] = known
             self._gathered.people.append(entry.person)
         else:
-            self._gathered.people[known] = _with_more(self._gathered.people[known], entry.person)
+            self._gathered.people[known] = with_more(self._gathered.people[known], entry.person)
         return known
-
-    @staticmethod
-    def _key(entry: Entry, person: int, shared_ids: frozenset[str]) -> str:
-        sign_up = entry.sign_up
-        if sign_up.source_id and sign_up.source_id not in shared_ids:
-            return f"id:{sign_up.source_id}"
-        del person
-        day = sign_up.day.isoformat() if sign_up.day else ""
-        time = f"{sign_up.starts:%H:%M}" if sign_up.starts else ""
-        number = sign_up.source_id or sign_up.order_id
-        return "|".join((number, entry.person.key, folded_name(sign_up.class_text), day, time))
 
     def _tell_change(self, before: SignUp, now: SignUp, row: int) -> None:
         changes = [
@@ -112,7 +101,18 @@ class Gathering:
             self._notices.add(row, "repeats of an earlier row", f"repeats row {before.row}; it counts once.")
 
 
-def _with_more(known: Person, again: Person) -> Person:
+def _sign_up_key(entry: Entry, shared_ids: frozenset[str]) -> str:
+    """The row's own number where it names this sign-up alone, else number, person, class and day together."""
+    sign_up = entry.sign_up
+    if sign_up.source_id and sign_up.source_id not in shared_ids:
+        return f"id:{sign_up.source_id}"
+    day = sign_up.day.isoformat() if sign_up.day else ""
+    time = f"{sign_up.starts:%H:%M}" if sign_up.starts else ""
+    number = sign_up.source_id or sign_up.order_id
+    return "|".join((number, entry.person.key, folded_name(sign_up.class_text), day, time))
+
+
+def with_more(known: Person, again: Person) -> Person:
     """The person as first typed, with what a later row adds."""
     if known == replace(again, row=known.row):
         return known

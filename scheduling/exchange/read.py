@@ -5,11 +5,14 @@ from __future__ import annotations
 import datetime as dt
 
 from scheduling.errors import InvalidError
+from scheduling.exchange.contacts import read_contacts
 from scheduling.exchange.decode import MOST_BYTES
 from scheduling.exchange.mapping import Mapping
 from scheduling.exchange.rows import DAY_FIRST, MONTH_FIRST, Notices, PeopleRead, Progress
-from scheduling.exchange.sheets import read_sheet
+from scheduling.exchange.sheets import Sheet, read_sheet
 from scheduling.exchange.table import read_table
+from scheduling.exchange.vcards import looks_like_cards
+from scheduling.exchange.xlsx import is_workbook, read_workbook
 
 
 def read_people(
@@ -46,7 +49,29 @@ def read_people(
         )
     notices = Notices()
     kept = mapping or Mapping()
-    table = read_sheet(content, notices)
+    if looks_like_cards(content):
+        return read_contacts(content, notices, progress)
+    if is_workbook(content):
+        table, ask = read_workbook(content, notices, sheet or kept.sheet, progress)
+    else:
+        table, ask = read_sheet(content, notices), []
+        _refuse_other_text(table)
     return read_table(
-        table, notices, today=today, mapping=kept, date_order=date_order or "", zone=zone, progress=progress
+        table, notices, today=today, mapping=kept, date_order=date_order or "", zone=zone, progress=progress, ask=ask
     )
+
+
+_OTHER_TEXT = (
+    ("BEGIN:VCALENDAR", "a calendar", "Read it as a calendar instead."),
+    ("<!DOCTYPE HTML", "a web page", "Save the list as CSV or XLSX instead."),
+    ("<HTML", "a web page", "Save the list as CSV or XLSX instead."),
+    ("<?XML", "XML, not a table", "Save the list as CSV or XLSX instead."),
+    ("{\\RTF", "a text document", "Save the list as CSV or XLSX instead."),
+)
+
+
+def _refuse_other_text(sheet: Sheet) -> None:
+    first = str(sheet.rows[0].cells[0]).lstrip().upper() if sheet.rows and sheet.rows[0].cells else ""
+    for start, kind, hint in _OTHER_TEXT:
+        if first.startswith(start):
+            raise InvalidError(f"The file is {kind}.", hint=hint, field="file")

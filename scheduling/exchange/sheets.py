@@ -38,6 +38,7 @@ class Sheet:
     """All rows of one sheet, blank ones left out.
 
     joined: for each row number, the columns whose cell was filled from a merge (workbooks only).
+    serial_shift: days to add to bare date serials, 1462 in a workbook of the 1904 system.
     """
 
     rows: list[Row]
@@ -47,6 +48,7 @@ class Sheet:
     names: tuple[str, ...] = ()
     is_typed: bool = False
     joined: dict[int, frozenset[int]] = field(default_factory=dict)
+    serial_shift: int = 0
 
 
 def read_sheet(content: bytes, notices: Notices) -> Sheet:
