@@ -57,7 +57,7 @@ class Timing:
 
     aim: finish by then; mailed_aim: instead of it where kits are posted (decisions 18).
     hard: a date of its own past which it is late; None: only the class makes it late.
-    window_days: not done earlier than this many calendar days before its aim; None: at any time.
+    window_days: not done earlier than this many calendar days before the day of its aim; None: at any time.
     after_class: done once the last session is over.
     """
 
@@ -108,23 +108,40 @@ def dated(timing: Timing, dates: ClassDates, calendars: Calendars) -> Dated | No
     wanted = _day_of(aim, dates, calendars)
     if wanted is None:
         return None
-    zone = dates.starts.zone
-    limits = [hard] if (hard := _hard(timing, dates, calendars)) else []
-    if not timing.after_class:
-        start = _Limit(dates.starts.utc, class_day(dates.starts))
-        limits.append(start)
-        hard = min(hard, start) if hard else None
-    day = min(wanted, *(limit.day for limit in limits)) if limits else wanted
+    hard = _hard(timing, dates, calendars)
     open_days = _open_days(aim, calendars)
     if timing.after_class:
-        day = max(day, dates.ends.local.date())
-        aim_day = _after(dates.ends.local.date(), day, open_days)
-    else:
-        aim_day = open_days.on_or_before(day)
-    not_before = _not_before(timing, dates, min(day, aim_day))
-    aim_before = min(
-        [_end_on(aim_day, aim.at if aim_day == wanted else None, zone), *(limit.before for limit in limits)]
-    )
+        return _after_class(aim, wanted, hard, dates, open_days)
+    return _before_class(aim, wanted, hard, dates, open_days, timing.window_days)
+
+
+def _before_class(
+    aim: Aim, wanted: dt.date, hard: _Limit | None, dates: ClassDates, open_days: DayCalendar, window_days: int | None
+) -> Dated:
+    zone = dates.starts.zone
+    latest = _Limit(dates.starts.utc, class_day(dates.starts))
+    if hard is not None:
+        hard = latest = min(hard, latest)
+    aim_day = open_days.on_or_before(min(wanted, latest.day))
+    aim_before = min(_end_on(aim_day, aim.at if aim_day == wanted else None, zone), latest.before)
+    not_before = None if window_days is None else start_of_day(days_after(aim_day, -window_days), zone)
+    return _placed(aim_day, aim_before, hard, not_before)
+
+
+def _after_class(aim: Aim, wanted: dt.date, hard: _Limit | None, dates: ClassDates, open_days: DayCalendar) -> Dated:
+    zone, class_ends = dates.starts.zone, dates.ends.utc
+    first_day = dates.ends.local.date()
+    day = max(first_day, wanted if hard is None else min(wanted, hard.day))
+    aim_day = open_days.on_or_before(day)
+    if aim_day <= first_day and aim_day != day:
+        aim_day = open_days.on_or_after(day)
+    aim_before = _end_on(aim_day, aim.at if aim_day == wanted else None, zone)
+    if aim_before <= class_ends:  # the time of day is over when the class is
+        aim_before = after_day(aim_day, zone)
+    return _placed(aim_day, aim_before if hard is None else min(aim_before, hard.before), hard, class_ends)
+
+
+def _placed(aim_day: dt.date, aim_before: dt.datetime, hard: _Limit | None, not_before: dt.datetime | None) -> Dated:
     return Dated(aim_day, aim_before, hard.day if hard else None, hard.before if hard else None, not_before)
 
 
@@ -133,20 +150,6 @@ def _hard(timing: Timing, dates: ClassDates, calendars: Calendars) -> _Limit | N
     if timing.hard is None or day is None:
         return None
     return _Limit(_end_on(day, timing.hard.at, dates.starts.zone), day)
-
-
-def _not_before(timing: Timing, dates: ClassDates, day: dt.date) -> dt.datetime | None:
-    """The start of the window before `day`, or the end of the class."""
-    if timing.after_class:
-        return dates.ends.utc
-    if timing.window_days is None:
-        return None
-    return start_of_day(days_after(day, -timing.window_days), dates.starts.zone)
-
-
-def _after(last_day: dt.date, day: dt.date, open_days: DayCalendar) -> dt.date:
-    earlier = open_days.on_or_before(day)
-    return earlier if earlier > last_day or earlier == day else open_days.on_or_after(day)
 
 
 def _end_on(day: dt.date, at: dt.time | None, zone: str) -> dt.datetime:
@@ -178,7 +181,8 @@ def anchor_day(anchor: Anchor, dates: ClassDates) -> dt.date | None:
     if anchor is Anchor.CLASS_START:
         return class_day(dates.starts)
     if anchor is Anchor.LAST_SESSION:
-        return dates.ends.local.date()
+        # A session that ends on a midnight ends on the day before it.
+        return (dates.ends.local - dt.timedelta(minutes=1)).date()
     return _STORED[anchor](dates)
 
 

@@ -176,6 +176,19 @@ def test_work_after_the_class_moves_back_where_a_day_is_left() -> None:
     assert placed(Timing(Aim(Anchor.LAST_SESSION, 4), after_class=True), dates).aim_day == day(3, 9)
 
 
+def test_a_class_that_ends_at_midnight_ends_on_its_own_day() -> None:
+    dates = replace(BARE, ends=wall(day(3, 19), 0))
+    place = placed(Timing(Aim(Anchor.LAST_SESSION, 1), after_class=True), dates)
+    assert place.aim_day == day(3, 19)
+    assert place.not_before == dates.ends.utc
+
+
+def test_an_hour_that_is_over_when_the_class_ends_is_no_aim() -> None:
+    place = placed(Timing(Aim(Anchor.LAST_SESSION, 0, at=dt.time(12)), after_class=True))
+    assert place.aim_day == day(3, 18)
+    assert place.aim_before == after_day(day(3, 18), NEW_YORK)
+
+
 ALWAYS_THERE = {Anchor.CLASS_START, Anchor.LAST_SESSION}
 
 
