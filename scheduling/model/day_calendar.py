@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from functools import lru_cache
 
 from scheduling.clock import WallTime, end_of_day
 from scheduling.errors import InvalidError
@@ -26,6 +27,7 @@ def days_after(day: dt.date, count: int) -> dt.date:
         ) from error
 
 
+@lru_cache(maxsize=8192)  # a season's days are asked for again and again while it is planned
 def start_of_day(day: dt.date, zone: str) -> dt.datetime:
     """The first instant of `day` in `zone`, in UTC."""
     return end_of_day(days_after(day, -1), zone).astimezone(dt.UTC)

@@ -170,9 +170,9 @@ def _counted(aim: Aim, calendars: Calendars) -> DayCalendar | None:
 
 def _day_of(aim: Aim, dates: ClassDates, calendars: Calendars) -> dt.date | None:
     start = anchor_day(aim.anchor, dates)
-    counted = _counted(aim, calendars) or DayCalendar()
-    if start is None:
-        return None
+    counted = _counted(aim, calendars)
+    if start is None or counted is None:
+        return None if start is None else days_after(start, aim.days)
     return counted.after(start, aim.days) if aim.days >= 0 else counted.before(start, -aim.days)
 
 
