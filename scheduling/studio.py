@@ -45,6 +45,8 @@ class Studio:
         self.origin = origin or f"window {uuid.uuid4()}"
         self.notices: list[str] = []
         self._clock: Clock = clock or SystemClock()
+        self._memo: dict[object, object] = {}
+        self._memo_of: tuple[object, ...] = ()
         if path != ":memory:" and not Path(path).exists():
             raise StoreError(f"There is no studio file {path}.", hint="Start kitwright without --file to make one.")
         with database.refusals(path):
@@ -70,6 +72,7 @@ class Studio:
             studio = cls.__new__(cls)
             studio.path, studio.origin, studio.notices = path, origin or f"window {uuid.uuid4()}", []
             studio._clock, studio._connection = clock or SystemClock(), connection
+            studio._memo, studio._memo_of = {}, ()
         try:
             studio.do(first)
         except BaseException:
@@ -157,7 +160,16 @@ class Studio:
         self.close()
 
     def _reader(self) -> Reader:
-        return Reader(self._connection, self.now)
+        """A reader of the present state; what is worked out from it is kept until the file or the moment changes."""
+        now = self.now
+        state = (
+            self._connection.execute("PRAGMA data_version").fetchone()[0],
+            self._connection.total_changes,
+            now.replace(second=0, microsecond=0),
+        )
+        if state != self._memo_of:
+            self._memo, self._memo_of = {}, state
+        return Reader(self._connection, now, self._memo)
 
     def _scrub(self) -> None:
         """After erasing: the copies too, and nothing of it left in the write-ahead file."""

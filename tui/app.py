@@ -113,7 +113,7 @@ class KitwrightApp(RoomGuard, App[int]):
         return TopFacts(
             studio=self._facts.name,
             page=page,
-            today=show_day(today, with_year=True),
+            today=show_day(today, year=True),
             clock="clock stands still" if self._facts.frozen else "",
             late=standing.late,
             at_risk=standing.at_risk,

@@ -11,6 +11,7 @@ from scheduling.model.class_dates import SessionTimes
 from scheduling.model.refs import ref
 from scheduling.store.class_facts import session_of
 from scheduling.store.rows import Row, Transaction, Value
+from scheduling.store.spans import busy_span
 from scheduling.words import show_day
 
 
@@ -82,21 +83,10 @@ def class_warnings(tx: Transaction, class_date_id: int, sessions: Iterable[Sessi
         for row in tx.rows(
             "SELECT * FROM busy_time WHERE starts < ? AND ends > ? ORDER BY starts", (around[1], around[0])
         ):
-            if busy_span(row["all_day"], row)[0] < ends and starts < busy_span(row["all_day"], row)[1]:
+            busy_starts, busy_ends = busy_span(row)
+            if busy_starts < ends and starts < busy_ends:
                 said.append(f"{row['title'] or 'A busy time'} is in your calendar on {show_day(first)}.")
     return list(dict.fromkeys(said))
-
-
-def busy_span(all_day: int, row: Row | object) -> tuple[dt.datetime, dt.datetime]:
-    """The instants between which an imported busy time lies."""
-    get = row.__getitem__  # type: ignore[attr-defined]  # a mapping or a row of the store
-    starts, ends, zone = str(get("starts")), str(get("ends")), str(get("zone"))
-    if all_day:
-        starts, ends = f"{starts}T00:00", f"{ends}T00:00"
-    return (
-        WallTime(dt.datetime.fromisoformat(starts), zone, int(get("starts_fold"))).utc,
-        WallTime(dt.datetime.fromisoformat(ends), zone, int(get("ends_fold"))).utc,
-    )
 
 
 def _span_with_rooms(tx: Transaction, class_date_id: int, session: SessionTimes) -> tuple[dt.datetime, dt.datetime]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from scheduling.queries.plan import planned_tasks
 from scheduling.store.rows import Reader
 
 
@@ -20,4 +21,16 @@ class Standing:
     """The numbers for the top line."""
 
     def fetch(self, reader: Reader) -> StandingNow:
-        raise NotImplementedError
+        late = sum(task.is_open and task.standing == "late" for task in planned_tasks(reader))
+        at_risk = int(
+            reader.value(
+                """SELECT count(*) FROM class_date
+                   LEFT JOIN seats_taken ON seats_taken.class_date_id = class_date.id
+                   WHERE class_date.state <> 'cancelled' AND class_date.taught_at IS NULL
+                     AND coalesce(seats_taken.heads, 0) < class_date.minimum
+                     AND EXISTS (SELECT 1 FROM session WHERE session.class_date_id = class_date.id
+                                 AND session.dropped = 0 AND session.ends >= ?)""",
+                (reader.today().isoformat(),),
+            )
+        )
+        return StandingNow(late, at_risk)

@@ -6,10 +6,15 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
-from scheduling.clock import WallTime
+from scheduling.clock import WallTime, wall_time
+from scheduling.errors import StoreError
+from scheduling.model.bookings import heads_text, seats_text
 from scheduling.model.refs import ref
-from scheduling.queries.classes import ClassRow
-from scheduling.queries.plan import PlannedTask
+from scheduling.planner.plan import DayLoad
+from scheduling.queries.classes import Classes, ClassRow
+from scheduling.queries.plan import PlannedTask, planned_tasks, the_plan
+from scheduling.queries.roster import Roster
+from scheduling.store.class_facts import class_facts
 from scheduling.store.rows import Reader
 
 
@@ -88,4 +93,97 @@ class Week:
     days: int = 7
 
     def fetch(self, reader: Reader) -> WeekPage:
-        raise NotImplementedError
+        studio = reader.first("SELECT name, time_zone, frozen_now FROM studio")
+        if studio is None:
+            raise StoreError("The file holds no studio yet.", hint="Set one up first.")
+        today = reader.today()
+        last = today + dt.timedelta(days=self.days - 1)
+        tasks = [task for task in planned_tasks(reader) if task.is_open]
+        coming = Classes("coming").fetch(reader)
+        held = [row for row in coming if row.state != "cancelled"]
+        loads = {load.day: load for load in the_plan(reader)[1].days}
+        shown = [today + dt.timedelta(days=n) for n in range(self.days)]
+        return WeekPage(
+            now=wall_time(reader.now, studio["time_zone"]),
+            today=today,
+            frozen=studio["frozen_now"] is not None,
+            studio=studio["name"],
+            days=tuple(_day(reader, day, tasks, held, loads.get(day)) for day in shown),
+            late=tuple(
+                sorted(
+                    (task for task in tasks if task.standing in ("late", "behind")),
+                    key=lambda task: (task.standing != "late", task.class_starts.utc, task.aim_day, task.id),
+                )
+            ),
+            lapses=tuple(lapses(reader, held, today, last)),
+            warnings=tuple(
+                (row, sentence)
+                for row in held
+                if row.first_day <= last + dt.timedelta(days=14)
+                for sentence in Roster(row.id).fetch(reader).warnings
+            ),
+            coming=tuple(held),
+            open_tasks=len(tasks),
+            revision=int(reader.value("SELECT coalesce(max(id), 0) FROM history")),
+        )
+
+
+def _day(
+    reader: Reader, day: dt.date, tasks: list[PlannedTask], held: list[ClassRow], load: DayLoad | None
+) -> WeekDay:
+    work = [
+        DayTask(
+            task=task,
+            minutes=sum(stretch.minutes for stretch in task.stretches if stretch.day == day),
+            starts=min(stretch.starts for stretch in task.stretches if stretch.day == day),
+            is_end=task.stretches[-1].day == day,
+        )
+        for task in tasks
+        if any(stretch.day == day for stretch in task.stretches)
+    ]
+    closed = [
+        f"{'blocked' if row['kind'] == 'blocked' else 'no mail, no suppliers'}{': ' + row['note'] if row['note'] else ''}"
+        for row in reader.rows("SELECT kind, note FROM closed_day WHERE day = ? ORDER BY kind", (day.isoformat(),))
+    ]
+    return WeekDay(
+        day=day,
+        planned_minutes=(load.minutes + load.spent) if load is not None else 0,
+        limit_minutes=_limit(reader, day, held) if load is None else load.limit,
+        classes=tuple(row for row in held if any(s.starts.local.date() == day for s in row.sessions)),
+        tasks=tuple(sorted(work, key=lambda one: (one.starts, one.task.id))),
+        closed="; ".join(closed),
+    )
+
+
+def _limit(reader: Reader, day: dt.date, held: list[ClassRow]) -> int:
+    """The day's limit where the plan does not reach."""
+    if reader.first("SELECT 1 FROM closed_day WHERE day = ? AND kind = 'blocked'", (day.isoformat(),)):
+        return 0
+    limit = int(reader.value("SELECT limit_minutes FROM working_day WHERE id = ? AND hours <> ''", (day.isoweekday(),)) or 0)
+    if any(s.starts.local.date() == day for row in held for s in row.sessions):
+        return min(limit, int(reader.value("SELECT class_day_limit_minutes FROM studio")))
+    return limit
+
+
+def lapses(reader: Reader, held: list[ClassRow], first: dt.date, last: dt.date) -> list[Lapse]:
+    """Deadlines of classes from `first` through `last`, by day."""
+    facts = class_facts(reader, [row.id for row in held])
+    found: list[Lapse] = []
+    for row in held:
+        dates = facts[row.id].dates
+        short = row.minimum - row.heads
+        need = f"{heads_text(row.heads)} booked, {row.minimum} needed" + (f": {short} short" if short > 0 else "")
+        left = seats_text(row.seats_left)
+        candidates: list[tuple[dt.date | None, LapseKind, str]] = [
+            (dates.go_no_go, "go/no-go", need),
+            (dates.sign_up_close, "sign-up close", left),
+            (dates.post_by_abroad, "post-by abroad", "kits that go abroad"),
+            (dates.post_by, "post-by", f"{facts[row.id].kits} kits in all"),
+            (dates.final_count, "final head count", "ask the host"),
+        ]
+        found += [
+            Lapse(day, kind, row.id, row.title, about)
+            for day, kind, about in candidates
+            if day is not None and first <= day <= last
+        ]
+    return sorted(found, key=lambda lapse: (lapse.day, lapse.class_date_id, lapse.kind))

@@ -39,11 +39,17 @@ class Change:
 
 
 class Reader:
-    """Explicit SQL, read only."""
+    """Explicit SQL, read only.
 
-    def __init__(self, connection: sqlite3.Connection, now: dt.datetime) -> None:
+    memo: what was worked out from this very state of the file, kept for the next question about it.
+    """
+
+    def __init__(
+        self, connection: sqlite3.Connection, now: dt.datetime, memo: dict[object, object] | None = None
+    ) -> None:
         self._connection = connection
         self.now = now
+        self.memo: dict[object, object] = {} if memo is None else memo
 
     def rows(self, sql: str, parameters: Sequence[object] | Mapping[str, object] = ()) -> list[sqlite3.Row]:
         return self._connection.execute(sql, parameters).fetchall()

@@ -1,0 +1,235 @@
+"""The planner's problem, read from the store: her hours, the classes' busy time, and every open task."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sqlite3
+from collections import defaultdict
+from dataclasses import dataclass
+
+from scheduling.clock import end_of_day
+from scheduling.model.class_dates import SessionTimes
+from scheduling.model.prep import After as LineAfter
+from scheduling.model.prep import Line, bridged
+from scheduling.model.prep_dates import Dated
+from scheduling.model.waits import NO_WAIT, Wait, WaitUnit
+from scheduling.model.working import read_hours
+from scheduling.planner.problem import After, Busy, Gate, GateKind, Hand, Problem, Progress, Subject, Task
+from scheduling.store.class_facts import ClassFacts, class_facts, prep_calendars, recipe_lines, session_of
+from scheduling.store.rows import Reader, from_utc_text
+from scheduling.store.spans import busy_span
+
+INSTRUCTOR = "instructor"
+
+
+@dataclass(frozen=True, slots=True)
+class TaskFacts:
+    """A stored task with what its class and recipe say of it now."""
+
+    row: sqlite3.Row
+    line: Line | None
+    dated: Dated | None
+    minutes: int
+    logged: int
+    after: tuple[LineAfter, ...]
+
+    @property
+    def left(self) -> int:
+        """Minutes still to work; a started task that has used up its minutes keeps a quarter of an hour."""
+        rest = self.minutes - self.logged
+        return rest if rest > 0 or not self.minutes else min(15, self.minutes)
+
+
+@dataclass(frozen=True, slots=True)
+class PrepFacts:
+    """All that the plan is made from: the problem, and the stored tasks and classes behind its ids."""
+
+    problem: Problem
+    tasks: dict[str, TaskFacts]
+    classes: dict[int, ClassFacts]
+
+
+def prep_facts(reader: Reader) -> PrepFacts:
+    """Read the problem for every class date with open tasks."""
+    classes = class_facts(reader)
+    rows_of: dict[int, list[sqlite3.Row]] = defaultdict(list)
+    for row in reader.rows(
+        """SELECT task.*, class_date.public_id AS class_public_id, class_date.title AS class_title,
+             coalesce((SELECT sum(minutes) FROM minutes_log WHERE task_id = task.id), 0) AS logged
+           FROM task JOIN class_date ON class_date.id = task.class_date_id
+           WHERE task.class_date_id IN
+             (SELECT class_date_id FROM task WHERE state IN ('needs-action', 'in-process'))
+           ORDER BY task.id"""
+    ):
+        rows_of[row["class_date_id"]].append(row)
+    lines_of = {facts.recipe_id: recipe_lines(reader, facts.recipe_id) for facts in classes.values()}
+    known: dict[str, TaskFacts] = {}
+    tasks: list[Task] = []
+    subjects: list[Subject] = []
+    for class_date_id, rows in rows_of.items():
+        facts = classes[class_date_id]
+        found = [task_facts(row, facts, lines_of[facts.recipe_id]) for row in rows]
+        found = _linked(found, lines_of[facts.recipe_id])
+        known |= {task.row["public_id"]: task for task in found}
+        tasks += _tasks(found, facts)
+        subjects.append(
+            Subject(
+                id=rows[0]["class_public_id"],
+                label=rows[0]["class_title"],
+                starts_at=facts.dates.starts.utc,
+                heads=facts.heads,
+            )
+        )
+    problem = Problem(
+        zone=reader.zone(),
+        hands=(_instructor(reader),),
+        tasks=tuple(tasks),
+        subjects=tuple(subjects),
+        calendars=prep_calendars(reader),
+        revision=int(reader.value("SELECT coalesce(max(id), 0) FROM history")),
+    )
+    return PrepFacts(problem, known, classes)
+
+
+def task_facts(row: sqlite3.Row, facts: ClassFacts, lines: dict[int, Line]) -> TaskFacts:
+    """A stored task with its line, its dates and its minutes for the heads booked now."""
+    line = lines.get(row["recipe_line_id"])
+    minutes = row["minutes"]
+    if minutes is None:
+        minutes = facts.minutes(line) if line is not None else 0
+    dated = facts.dated(line) if line is not None else None
+    return TaskFacts(row, line, dated, minutes, row["logged"], ())
+
+
+def _linked(found: list[TaskFacts], lines: dict[int, Line]) -> list[TaskFacts]:
+    """Each task waiting for those that are there and not dropped; one dropped hands on what it waited for."""
+    kept = {
+        task.line.key for task in found if task.line is not None and task.row["state"] != "cancelled" and task.row["owed"]
+    }
+    after = {line.key: line.after for line in bridged(tuple(lines.values()), kept)}
+    return [
+        TaskFacts(t.row, t.line, t.dated, t.minutes, t.logged, after.get(t.line.key, ()) if t.line is not None else ())
+        for t in found
+    ]
+
+
+def _tasks(found: list[TaskFacts], facts: ClassFacts) -> list[Task]:
+    ids = {task.line.key: task.row["public_id"] for task in found if task.line is not None}
+    zone = facts.dates.starts.zone
+    made: list[Task] = []
+    for order, task in enumerate(found):
+        row = task.row
+        if row["state"] == "cancelled":
+            continue
+        is_after = task.line is not None and task.line.timing.after_class
+        aim = task.dated.aim_before if task.dated is not None else None
+        hard = task.dated.hard_before if task.dated is not None else None
+        if row["due_day"] is not None:
+            aim = end_of_day(dt.date.fromisoformat(row["due_day"]), zone)
+            is_after = aim > facts.dates.ends.utc if task.line is None else is_after
+        if hard is None:
+            hard = None if is_after else facts.dates.starts.utc
+            if task.line is None and is_after:
+                hard = aim
+        gates: list[Gate] = []
+        if task.dated is not None and task.dated.not_before is not None:
+            gates.append(Gate(task.dated.not_before, GateKind.CLASS_END if is_after else GateKind.WINDOW))
+        made.append(
+            Task(
+                id=row["public_id"],
+                subject=row["class_public_id"],
+                label=row["title"],
+                minutes=0 if row["state"] == "completed" else task.left,
+                hands=(INSTRUCTOR,),
+                order=order,
+                after=tuple(After(ids[a.key], _known_wait(a)) for a in task.after if a.key in ids),
+                gates=tuple(gates),
+                aim_before=aim,
+                hard_before=hard,
+                one_sitting=task.line is not None and task.line.one_sitting,
+                progress=_progress(row["state"]),
+                finished_at=None if row["completed_at"] is None else from_utc_text(row["completed_at"]),
+                owed=bool(row["owed"]),
+            )
+        )
+    return made
+
+
+def _known_wait(after: LineAfter) -> Wait:
+    """The wait, or none for a supplier's lead: an order's own day of arrival stands for that."""
+    return NO_WAIT if after.wait.unit is WaitUnit.SUPPLIER_LEAD else after.wait
+
+
+def _progress(state: str) -> Progress:
+    return {"completed": Progress.DONE, "in-process": Progress.STARTED}.get(state, Progress.OPEN)
+
+
+def _instructor(reader: Reader) -> Hand:
+    """Her week, her limits, and what takes her time."""
+    zone = reader.zone()
+    days = reader.rows("SELECT * FROM working_day ORDER BY id")
+    limits = tuple(int(day["limit_minutes"]) for day in days)
+    class_day_limit = int(reader.value("SELECT class_day_limit_minutes FROM studio"))
+    busy: list[Busy] = []
+    limit_on: dict[dt.date, int] = {}
+    for row in _coming_sessions(reader):
+        session = session_of(row)
+        busy.append(_class_time(row, session))
+        day = session.starts.local.date()
+        while day <= session.ends.local.date():
+            limit_on[day] = min(class_day_limit, limits[day.weekday()])
+            day += dt.timedelta(days=1)
+    blocked = {dt.date.fromisoformat(row["day"]) for row in reader.rows("SELECT day FROM closed_day WHERE kind = 'blocked'")}
+    for row in reader.rows("SELECT * FROM busy_time WHERE ends >= ?", (_days_ago(reader, 2),)):
+        starts, ends = busy_span(row)
+        if row["all_day"]:
+            first, end = dt.date.fromisoformat(row["starts"]), dt.date.fromisoformat(row["ends"])
+            blocked |= {first + dt.timedelta(days=n) for n in range((end - first).days)}
+        else:
+            busy.append(Busy(starts, ends, row["title"]))
+    today = reader.today()
+    spent = reader.value("SELECT sum(minutes) FROM minutes_log WHERE day = ?", (today.isoformat(),))
+    return Hand(
+        id=INSTRUCTOR,
+        name="instructor",
+        zone=zone,
+        hours=tuple(read_hours(day["hours"]) for day in days),
+        limits=limits,
+        limit_on=limit_on,
+        blocked=frozenset(blocked),
+        busy=tuple(busy),
+        spent={today: int(spent)} if spent else {},
+    )
+
+
+def _coming_sessions(reader: Reader) -> list[sqlite3.Row]:
+    """Held sessions of classes that are on, from two days ago; first and last of a class are marked."""
+    return reader.rows(
+        """SELECT session.*, class_date.zone, class_date.title, class_date.public_id AS class_public_id,
+             venue.set_up_minutes, venue.clear_down_minutes, venue.travel_minutes,
+             session.starts = (SELECT min(starts) FROM session AS s WHERE s.class_date_id = class_date.id AND s.dropped = 0)
+               AS is_first,
+             session.ends = (SELECT max(ends) FROM session AS s WHERE s.class_date_id = class_date.id AND s.dropped = 0)
+               AS is_last
+           FROM session JOIN class_date ON class_date.id = session.class_date_id
+           JOIN venue ON venue.id = class_date.venue_id
+           WHERE session.dropped = 0 AND class_date.state <> 'cancelled' AND session.ends >= ?
+           ORDER BY session.starts, session.id""",
+        (_days_ago(reader, 2),),
+    )
+
+
+def _days_ago(reader: Reader, days: int) -> str:
+    return (reader.today() - dt.timedelta(days=days)).isoformat()
+
+
+def _class_time(row: sqlite3.Row, session: SessionTimes) -> Busy:
+    """A session with its travel, the set-up before the first and the clear-down after the last."""
+    before = row["travel_minutes"] + (row["set_up_minutes"] if row["is_first"] else 0)
+    after = row["travel_minutes"] + (row["clear_down_minutes"] if row["is_last"] else 0)
+    return Busy(
+        session.starts.utc - dt.timedelta(minutes=before),
+        session.ends.utc + dt.timedelta(minutes=after),
+        row["title"],
+        row["class_public_id"],
+    )

@@ -1,0 +1,199 @@
+"""What `--json` prints: every answer is {"kind", "version", ...}; the keys of each kind stand in KINDS."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import json
+from decimal import Decimal
+from typing import Any, Final
+
+from scheduling.clock import WallTime
+from scheduling.commands.request import Outcome
+from scheduling.errors import SchedulingError
+from scheduling.model.refs import ref
+from scheduling.money import Currency
+from scheduling.queries.classes import ClassRow
+from scheduling.queries.history import HistoryRow
+from scheduling.queries.people import PersonRow
+from scheduling.queries.plan import PlannedTask
+from scheduling.queries.roster import RosterRow
+from scheduling.studio import COMMAND_LINE
+
+VERSION: Final = 1
+
+#: The keys of every kind of answer. Keys are only ever added; a test compares each answer with this table.
+KINDS: Final[dict[str, tuple[str, ...]]] = {
+    "week": ("now", "today", "frozen", "studio", "days", "late", "lapses", "warnings", "open_tasks"),
+    "classes": ("classes",),
+    "class": ("class", "project", "helpers", "final_count_day", "public_note", "private_note", "deadlines", "kits"),
+    "roster": ("class", "seated", "waiting", "asking", "warnings"),
+    "attendees": ("attendees", "total"),
+    "attendee": ("attendee", "bookings"),
+    "prep": ("tasks",),
+    "why": ("task", "because"),
+    "venues": ("venues",),
+    "projects": ("projects",),
+    "recipes": ("recipes",),
+    "recipe": ("recipe", "lines"),
+    "settings": ("settings", "week", "closed_days"),
+    "history": ("actions",),
+    "search": ("found",),
+    "outcome": ("said", "warnings", "undo", "refs"),
+    "written": ("said", "file", "changed"),
+    "import": ("said", "file", "kept", "rows", "ask", "notices", "undo"),
+    "refused": ("error", "hint", "field"),
+}
+
+_REFS: Final = {
+    "class_date_id": "class_date",
+    "person_id": "person",
+    "booking_id": "booking",
+    "next_booking_id": "booking",
+    "venue_id": "venue",
+    "project_id": "project",
+    "recipe_id": "recipe",
+    "series_id": "series",
+    "task_id": "task",
+}
+
+
+def answer(kind: str, **entries: Any) -> str:
+    """One answer as JSON text; raises KeyError when its keys are not those of the table."""
+    if set(entries) != set(KINDS[kind]):
+        raise KeyError(f"{kind}: {sorted(set(entries) ^ set(KINDS[kind]))}")
+    ordered = {"kind": kind, "version": VERSION} | {key: plain(entries[key]) for key in KINDS[kind]}
+    return json.dumps(ordered, ensure_ascii=False, indent=2)
+
+
+def refused(error: SchedulingError) -> str:
+    """A refusal as JSON text."""
+    return answer("refused", error=str(error), hint=error.hint, field=error.field)
+
+
+def outcome_answer(outcome: Outcome) -> str:
+    """What a command did, as JSON text; `undo` is the number to take it back by, 0 when nothing changed."""
+    refs: dict[str, Any] = {}
+    for field in dataclasses.fields(outcome):
+        value = getattr(outcome, field.name)
+        if field.name in _REFS and value:
+            refs[field.name.removesuffix("_id")] = ref(_REFS[field.name], value)
+        elif field.name in ("state", "seats_left", "freed"):
+            refs[field.name] = value
+        elif field.name == "class_date_ids":
+            refs["class_dates"] = [ref("class_date", number) for number in value]
+    return answer("outcome", said=outcome.said, warnings=outcome.warnings, undo=outcome.history_id, refs=refs)
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON knows it: days and moments as ISO text, money as text, dataclasses as objects."""
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    if isinstance(value, WallTime):
+        return value.aware.isoformat(timespec="minutes")
+    if isinstance(value, dt.datetime):
+        return value.isoformat(timespec="minutes")
+    if isinstance(value, dt.date | dt.time):
+        return value.isoformat()
+    if isinstance(value, Decimal):
+        return str(value)
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple | set | frozenset):
+        return [plain(item) for item in value]
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        found = {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+        return found | ({"ref": value.ref} if hasattr(value, "ref") else {})
+    return str(value)
+
+
+def class_entry(row: ClassRow, currency: Currency) -> dict[str, Any]:
+    """A class date in an answer."""
+    return {
+        "ref": row.ref,
+        "title": row.title,
+        "project": row.project,
+        "sessions": [{"starts": session.starts, "ends": session.ends} for session in row.sessions],
+        "venue": row.venue,
+        "kinds": row.kinds.split(", "),
+        "seats": row.seats,
+        "minimum": row.minimum,
+        "heads": row.heads,
+        "seats_left": row.seats_left,
+        "waiting": row.waiting,
+        "fee": currency.from_minor(row.fee_minor),
+        "currency": currency.code,
+        "state": row.state,
+        "taught": row.taught,
+        "uid": row.public_id,
+    }
+
+
+def roster_entry(row: RosterRow) -> dict[str, Any]:
+    """One head in an answer; health notes are never in it, only that there is one."""
+    return {
+        "booking": row.booking_ref,
+        "state": row.state,
+        "name": row.name,
+        "attendee": None if row.person_id is None else ref("person", row.person_id),
+        "payer": row.payer,
+        "email": row.email,
+        "phone": row.phone,
+        "guardian": row.guardian,
+        "guardian_phone": row.guardian_phone,
+        "needs": row.needs,
+        "has_health_note": row.has_health_note,
+        "photos": row.photos,
+        "mark": row.mark,
+        "note": row.note,
+    }
+
+
+def person_entry(row: PersonRow) -> dict[str, Any]:
+    """An attendee in a list."""
+    return {
+        "ref": row.ref,
+        "name": row.name,
+        "email": row.email,
+        "phone": row.phone,
+        "has_needs": row.has_needs,
+        "is_child": row.is_child,
+        "retired": row.retired,
+        "coming": row.coming,
+    }
+
+
+def task_entry(task: PlannedTask) -> dict[str, Any]:
+    """A prep task in an answer."""
+    return {
+        "ref": task.ref,
+        "class": task.class_ref,
+        "class_title": task.class_title,
+        "title": task.title,
+        "state": task.state,
+        "standing": task.standing,
+        "owed": task.owed,
+        "minutes": task.minutes,
+        "logged": task.logged,
+        "left": task.left,
+        "aim_day": task.aim_day,
+        "hard_day": task.hard_day,
+        "latest_start": task.latest_start,
+        "slack_minutes": task.slack_minutes,
+        "stretches": [{"starts": stretch.starts, "ends": stretch.ends} for stretch in task.stretches],
+        "about": task.about,
+        "uid": task.public_id,
+    }
+
+
+def history_entry(row: HistoryRow) -> dict[str, Any]:
+    """One action of the history."""
+    return {
+        "id": row.id,
+        "at": row.at,
+        "by": "command line" if row.origin == COMMAND_LINE else row.origin.split()[0],
+        "deed": row.kind,
+        "summary": row.summary,
+        "undoable": row.undoable,
+        "undone": row.undone,
+    }

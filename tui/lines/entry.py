@@ -1,0 +1,146 @@
+"""Reading the command line and running one verb of it."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import traceback
+from argparse import ArgumentParser, Namespace
+from collections.abc import Callable
+from importlib import import_module
+from pathlib import Path
+from typing import NoReturn
+
+from scheduling.errors import InvalidError, SchedulingError
+from tui.lines.out import show_refusal
+from tui.lines.place import data_folder
+
+REFUSED, USAGE, FAULT = 1, 2, 70
+Verb = Callable[[Namespace], int]
+
+#: The verbs in the order of the help, each with its module in tui/lines and what it is for.
+VERBS: dict[str, tuple[str, str]] = {
+    "week": ("week", "this week: what is due, how full the days are, what lapses"),
+    "book": ("bookings", "book an attendee on a class date"),
+    "cancel": ("bookings", "give up a booking, or some of its heads"),
+    "seat": ("bookings", "give a waiting booking its seat"),
+    "roster": ("bookings", "who is on a class date, and who waits"),
+    "classes": ("classes", "the class dates to come"),
+    "class": ("classes", "one class date: show, make, change, move, cancel, again, series, taught"),
+    "attendees": ("people", "find attendees by a few letters"),
+    "attendee": ("people", "one attendee: show, add, change, retire, erase"),
+    "prep": ("prep", "prep tasks: list, tick, log minutes, drop, add, change"),
+    "why": ("prep", "why a task lies where it lies"),
+    "venue": ("shelves", "venues: list, add, change, retire"),
+    "project": ("shelves", "projects: list, add, change, retire"),
+    "recipe": ("shelves", "prep recipes: list, show, change and add lines"),
+    "settings": ("settings", "the studio's settings, working hours and closed days"),
+    "search": ("search", "find anything by a few letters"),
+    "export": ("files", "write the class calendar, or the private one"),
+    "import": ("files", "read sign-ups or busy times from a file"),
+    "read": ("files", "what an outside file means, keeping nothing"),
+    "undo": ("history", "take back the latest action, or the one named"),
+    "redo": ("history", "make the action again that was taken back last"),
+    "history": ("history", "what was done, newest first"),
+    "setup": ("studio", "make a studio file"),
+    "demo": ("studio", "make the demo studio and open it"),
+    "backup": ("studio", "write a whole copy of the studio file"),
+    "restore": ("studio", "put a copy back in the place of the studio file"),
+}
+
+ABOUT = "A studio book for one craft instructor: classes, sign-ups, prep and calendars."
+NO_TERMINAL = (
+    "There is no terminal for the screens here. Use a verb, such as: kitwright week, kitwright book, kitwright export."
+    " All of them: kitwright --help"
+)
+
+
+class _Parser(ArgumentParser):
+    """Usage errors in one line, with exit status 2."""
+
+    def error(self, message: str) -> NoReturn:
+        print(f"{self.prog}: {message}. See: {self.prog} --help", file=sys.stderr)
+        sys.exit(USAGE)
+
+
+def parser_for(verb: str) -> ArgumentParser:
+    """The parser of one verb, with its own arguments and those that all share."""
+    module, about = VERBS[verb]
+    parser = _Parser(prog=f"kitwright {verb}", description=about[0].upper() + about[1:] + ".", allow_abbrev=False)
+    import_module(f"tui.lines.{module}").arguments(verb, parser)
+    parser.add_argument("--file", help="the studio file, instead of KITWRIGHT_FILE or the one in the data folder")
+    parser.add_argument("--json", action="store_true", help="answer as JSON")
+    return parser
+
+
+def run(arguments: list[str]) -> int:
+    """Run the command line; gives the exit status: 0 done, 1 refused, 2 usage, 70 fault."""
+    try:
+        return _run(arguments)
+    except SchedulingError as error:
+        return show_refusal(error, as_json="--json" in arguments)
+    except BrokenPipeError:
+        sys.stderr.close()
+        return REFUSED
+    except KeyboardInterrupt:
+        return REFUSED
+    except Exception:  # noqa: BLE001  the program's door: a fault is logged, never shown raw
+        return _fault()
+
+
+def _run(arguments: list[str]) -> int:
+    if arguments and arguments[0] in VERBS:
+        verb = arguments[0]
+        parsed = parser_for(verb).parse_args(arguments[1:])
+        parsed.verb = verb
+        module = import_module(f"tui.lines.{VERBS[verb][0]}")
+        return int(module.run(parsed))
+    parser = _Parser(
+        prog="kitwright",
+        description=ABOUT,
+        epilog="Verbs:\n" + "\n".join(f"  {verb:10} {about}" for verb, (_, about) in VERBS.items()),
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("verb", nargs="?", help="what to do; without one the screens open")
+    parser.add_argument("--file", help="the studio file, instead of KITWRIGHT_FILE or the one in the data folder")
+    parser.add_argument("--look", choices=("light", "dark", "plain"), help="how the screens look this time")
+    parser.add_argument("--version", action="store_true", help="the program's version")
+    parsed = parser.parse_args(arguments)
+    if parsed.version:
+        from importlib.metadata import version
+
+        print(f"kitwright {version('kitwright')}")
+        return 0
+    if parsed.verb is not None:
+        near = [verb for verb in VERBS if verb.startswith(parsed.verb[:3])]
+        hint = f" Did you mean {', '.join(near)}?" if near else ""
+        print(f"kitwright: there is no verb {parsed.verb}.{hint} See: kitwright --help", file=sys.stderr)
+        return USAGE
+    from tui.lines.screens import open_screens
+
+    return open_screens(parsed.file, look=parsed.look or "")
+
+
+def _fault() -> int:
+    """Keep the traceback in a file of the data folder and say where; the studio file is whole."""
+    text = traceback.format_exc()
+    try:
+        folder = data_folder()
+        folder.mkdir(parents=True, exist_ok=True)
+        log = folder / "fault.log"
+        log.write_text(text, encoding="utf-8")
+        log.chmod(0o600)
+        where = f" What happened is in {log}."
+    except OSError:
+        where = f"\n{text}"
+    print(f"A fault in Kitwright stopped this; the studio file is as it was.{where}", file=sys.stderr)
+    return FAULT
+
+
+def wanted_file(text: str, field: str = "file") -> Path:
+    """A path that must be there; raises InvalidError."""
+    path = Path(text).expanduser()
+    if not path.is_file():
+        raise InvalidError(f"There is no file {text}.", hint="Check its name and folder.", field=field)
+    return path

@@ -1,0 +1,49 @@
+"""Where the studio file lies, and opening it for a verb."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from scheduling.errors import StoreError
+from scheduling.studio import COMMAND_LINE, Studio
+
+STUDIO_NAME = "studio.kitwright"
+DEMO_NAME = "demo.kitwright"
+_SHARED_MARKS = ("cloud", "sync", "dropbox", "drive")
+
+
+def data_folder() -> Path:
+    """The user's data folder of this platform."""
+    from platformdirs import user_data_path
+
+    return user_data_path("kitwright", appauthor=False)
+
+
+def studio_path(given: str | None, environ: Mapping[str, str] = os.environ) -> Path:
+    """The file that --file names, else KITWRIGHT_FILE, else the studio in the data folder."""
+    name = given or environ.get("KITWRIGHT_FILE") or ""
+    return Path(name).expanduser() if name else data_folder() / STUDIO_NAME
+
+
+def demo_path(given: str | None) -> Path:
+    """Where the demo lies: the file that --file names, else beside the studio in the data folder."""
+    return Path(given).expanduser() if given else data_folder() / DEMO_NAME
+
+
+def open_studio(path: Path, *, origin: str = COMMAND_LINE) -> Studio:
+    """Open the file; raises StoreError with the way to make one when there is none."""
+    if not path.exists():
+        raise StoreError(
+            f"There is no studio file {path}.", hint="Make one with: kitwright setup --name NAME; or try: kitwright demo"
+        )
+    return Studio(str(path), origin=origin)
+
+
+def shared_folder_notice(path: Path) -> str:
+    """A warning when the file seems to lie in a folder that is synced or shared; else empty."""
+    parts = [part.casefold() for part in path.absolute().parts]
+    if any(mark in part for part in parts for mark in _SHARED_MARKS):
+        return f"{path} seems to lie in a synced folder: two machines writing at once can damage it. Move it out."
+    return ""
