@@ -132,16 +132,16 @@ def with_more(known: Person, again: Person) -> Person:
 
 
 def shared_numbers(entries: list[Entry]) -> frozenset[str]:
-    """Sign-up numbers that rows of different addresses, or of different classes, have in common."""
+    """Sign-up numbers that rows of different people, or of different classes, have in common.
+
+    A group may stand under one number with one address: no head of it is taken for a change of another.
+    """
     owners: dict[str, tuple[str, str]] = {}
     shared = set()
     for entry in entries:
         number = entry.sign_up.source_id
-        if not number:
-            continue
-        email = entry.person.emails[0].casefold() if entry.person.emails else entry.person.key
-        owner = (email, folded_name(entry.sign_up.class_text))
-        if owners.setdefault(number, owner) != owner:
+        owner = (entry.person.key, folded_name(entry.sign_up.class_text))
+        if number and owners.setdefault(number, owner) != owner:
             shared.add(number)
     return frozenset(shared)
 

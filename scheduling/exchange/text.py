@@ -16,8 +16,8 @@ _NOTHING_WORDS = """
     nenhum nenhuma geen nee ingen inga nej nei brak nie žádné ne нет なし 无 無 없음 null
 """
 _NOTHING = frozenset(_NOTHING_WORDS.split())
-_TRIGGER = r"[=+\-@＝＋－＠]"
-_OUR_APOSTROPHE = re.compile(rf"'+(?:[\s\u200b\ufeff]*{_TRIGGER}|[\t\r\n])")
+LIKE_A_FORMULA = re.compile("'*(?:[\\s\u00ad\u200b-\u200f\u2060\ufeff]*[=+\\-@＝＋－＠]|[\\t\\r\\n])")
+"""Text that a spreadsheet may evaluate, or that looks as if it had been guarded against that."""
 
 
 def clean(text: str) -> str:
@@ -55,7 +55,7 @@ def without_guard(cell: str) -> str:
 
     Source: the reverse of `write.guarded` (interop.md 4).
     """
-    if cell[:1] == "'" and _OUR_APOSTROPHE.match(cell):
+    if cell[:1] == "'" and LIKE_A_FORMULA.match(cell):
         return cell[1:]
     if cell[:2] == '="' and cell[-1:] == '"' and len(cell) > 2:
         inner = cell[2:-1].replace('""', '"')
