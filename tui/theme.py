@@ -46,7 +46,7 @@ DARK: Final = Page(
 PLAIN: Final = Page(*["ansi_default"] * 10)
 
 #: On 16-colour terminals and in print the three states must differ without colour, so each also has a style.
-_STYLES: Final = {"bad-style": "bold", "warn-style": "bold", "good-style": "none", "quiet-style": "none"}
+_STYLES: Final = {"bad-style": "bold", "warn-style": "bold", "good-style": "none"}
 
 #: What the toolkit's own styles ask of a theme that uses the terminal's colours.
 _PLAIN_STOCK: Final = dict.fromkeys(

@@ -8,6 +8,8 @@ from typing import Any
 from textual.app import App
 from textual.strip import Strip
 
+_BAR = re.compile("[\u2580-\u259f]+")  # block elements
+
 
 def screen_lines(app: App[Any]) -> list[str]:
     """The lines of the whole screen, dialogs and all, without blanks at their ends.
@@ -29,11 +31,13 @@ def line_widths(app: App[Any]) -> set[int]:
 
 
 def reversed_text(app: App[Any]) -> list[str]:
-    """What stands out by reverse video, line by line: the cursor, in every look."""
+    """What stands out by reverse video, line by line: the cursor, in every look; scroll bars are left out."""
     found: list[str] = []
     for strip in app.screen._compositor.render_strips():
         text = "".join(
-            segment.text for segment in strip if segment.style is not None and segment.style.reverse and segment.text
+            segment.text
+            for segment in strip
+            if segment.style is not None and segment.style.reverse and not _BAR.fullmatch(segment.text)
         )
         if text.strip():
             found.append(text.strip())

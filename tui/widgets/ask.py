@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
+from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
 from tui.keys import bindings
-from tui.widgets.overlay import Overlay
+from tui.widgets.overlay import Overlay, Scroll
 from tui.widgets.push import Push
 
 
@@ -28,15 +28,14 @@ class Ask(Overlay[str]):
     """Ask and give the id of the answer, or None when the person steps back.
 
     The first answer that is not grave has the focus; when all are grave, none has, and Enter does nothing.
-    details: what else there is to know, in lines; it scrolls when it is long.
+    details: what else there is to know, in lines; page keys scroll it when it is long.
     """
 
-    BINDINGS = bindings("row_up", "row_down")
+    BINDINGS = bindings("row_up", "row_down", "page_up", "page_down")
     AUTO_FOCUS = ""
     DEFAULT_CSS = """
     Ask {
-        & .ask--details { height: auto; max-height: 12; scrollbar-size-vertical: 1; margin: 1 0 0 0; }
-        & .ask--details Static { height: auto; }
+        & .ask--details { height: auto; margin: 1 0 0 0; }
         & .ask--answers { height: auto; margin: 1 0 0 0; }
     }
     """
@@ -48,12 +47,11 @@ class Ask(Overlay[str]):
         self._details = details
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(classes="sheet", can_focus=False):
+        with Scroll(classes="sheet"):
             yield Static(Content(self._question), classes="sheet--title")
             if self._details:
-                with VerticalScroll(classes="ask--details", can_focus=False):
-                    yield Static(Content(self._details))
-            with VerticalScroll(classes="ask--answers", can_focus=False):
+                yield Static(Content(self._details), classes="ask--details")
+            with Vertical(classes="ask--answers"):
                 for answer in self._answers:
                     yield Push(answer.label, answer.id, is_grave=answer.is_grave)
             yield Static(Content("Tab or Down: next answer   Enter: take it   Esc: back"), classes="sheet--foot")
@@ -72,3 +70,9 @@ class Ask(Overlay[str]):
 
     def action_row_down(self) -> None:
         self.focus_next(Push)
+
+    def action_page_up(self) -> None:
+        self.query_one(Scroll).scroll_page_up(animate=False)
+
+    def action_page_down(self) -> None:
+        self.query_one(Scroll).scroll_page_down(animate=False)

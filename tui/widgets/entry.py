@@ -16,7 +16,7 @@ class Entry(Input):
         text-style: $entry-style;
     }
     Entry:focus { text-style: bold $entry-style; }
-    Entry > .input--cursor { text-style: reverse; color: $ink; background: $field; }
+    Entry > .input--cursor, Entry:ansi > .input--cursor { text-style: reverse; color: $ink; background: $field; }
     Entry > .input--selection { text-style: reverse; color: $ink; background: $field; }
     Entry > .input--placeholder, Entry > .input--suggestion { color: $quiet; text-style: none; }
     """

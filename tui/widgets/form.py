@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from textual import events
 from textual.app import ComposeResult
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal
 from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
@@ -16,6 +17,7 @@ from scheduling.errors import SchedulingError
 from tui.keys import bindings, key_for
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.field import Field
+from tui.widgets.overlay import Scroll
 from tui.widgets.push import Push
 
 _STAY: Final = Answer("stay", "Stay in the form")
@@ -25,16 +27,16 @@ _LEAVE: Final = Answer("leave", "Leave it, and lose what I typed", is_grave=True
 class Form(Widget):
     """Fields under a title. It posts `Kept` once with all values, then waits until `again` or `refuse` is called.
 
-    Enter goes from field to field and last to the keep button; Ctrl+O keeps from anywhere; Esc posts `Left`, after
-    asking when something was typed.
+    Enter, Tab and Down go from field to field, Up and Shift+Tab back; Enter comes last to the keep button. Ctrl+O
+    keeps from anywhere; Esc posts `Left`, after asking when something was typed.
     """
 
-    BINDINGS = bindings("keep", "step_back")
+    BINDINGS = bindings("keep", "step_back", "row_up", "row_down")
     DEFAULT_CSS = """
     Form {
         height: 1fr; layout: vertical; background: $paper; color: $ink; padding: 0 1;
         & > .form--title { height: auto; color: $accent; text-style: bold; margin: 0 0 1 0; }
-        & > .form--fields { height: 1fr; scrollbar-size-vertical: 1; }
+        & > .form--fields { height: 1fr; }
         & > .form--pushes { height: 1; dock: bottom; }
     }
     """
@@ -72,7 +74,7 @@ class Form(Widget):
     def compose(self) -> ComposeResult:
         if self._title:
             yield Static(Content(self._title), classes="form--title")
-        with VerticalScroll(classes="form--fields", can_focus=False):
+        with Scroll(classes="form--fields"):
             yield from self._fields
         with Horizontal(classes="form--pushes"):
             yield Push(self._keep_label, "keep", sign=key_for("keep").sign)
@@ -151,12 +153,23 @@ class Form(Widget):
             self._is_sent = True
             self.post_message(self.Left(self))
 
+    def action_row_up(self) -> None:
+        self.screen.focus_previous()
+
+    def action_row_down(self) -> None:
+        self.screen.focus_next()
+
     def on_push_pressed(self, event: Push.Pressed) -> None:
         event.stop()
         if event.answer == "keep":
             self.action_keep()
         else:
             self.action_step_back()
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        field = next((one for one in event.widget.ancestors_with_self if isinstance(one, Field)), None)
+        if field is not None:  # with its note, and after the field that was left has taken its list away
+            self.call_after_refresh(field.scroll_visible, animate=False)
 
     def on_field_go_on(self, event: Field.GoOn) -> None:
         event.stop()

@@ -36,6 +36,8 @@ class TooSmall(ModalScreen[None]):
     }
     """
 
+    _is_over = False
+
     def compose(self) -> ComposeResult:
         yield Static(Content("make the window larger"))
 
@@ -46,7 +48,8 @@ class TooSmall(ModalScreen[None]):
         self._leave_if_large(self.app.size)
 
     def _leave_if_large(self, size: Size) -> None:
-        if self.is_current and not is_too_small(size):
+        if self.is_active and not self._is_over and not is_too_small(size):
+            self._is_over = True
             self.dismiss()
 
 

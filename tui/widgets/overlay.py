@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from typing import Generic, TypeVar
 
+from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 
 from tui.keys import bindings
 
 T = TypeVar("T")
+
+
+class Scroll(VerticalScroll, can_focus=False, inherit_bindings=False):
+    """Scrolls what is in it into sight, and leaves the arrow keys to whoever is round it."""
+
+    DEFAULT_CSS = """
+    Scroll { background: $paper; scrollbar-size-vertical: 1; }
+    """
 
 
 class Overlay(ModalScreen[T | None], Generic[T]):
@@ -24,7 +33,7 @@ class Overlay(ModalScreen[T | None], Generic[T]):
             border: round $margin; padding: 0 1;
         }
         & .sheet--title { height: auto; color: $accent; text-style: bold; }
-        & .sheet--foot { height: auto; color: $quiet; }
+        & .sheet--foot { height: auto; color: $quiet; margin: 1 0 0 0; }
     }
     """
 
@@ -32,7 +41,7 @@ class Overlay(ModalScreen[T | None], Generic[T]):
 
     def finish(self, result: T | None) -> None:
         """Close with `result`; a second call, from a key that was already on its way, does nothing."""
-        if self._is_over or not self.is_current:
+        if self._is_over or not self.is_active:  # is_current is true for a screen under a dialog too
             return
         self._is_over = True
         self.dismiss(result)

@@ -395,7 +395,8 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
             return self._strip(texts[:-1], width, row.mark, row.tone)
         strip = self._strip(texts[:-1], width, row.mark, row.tone, self._signs.cursor)
         if self.has_focus or self.is_lit:
-            return Strip([Segment(strip.text, self.rich_style + Style(reverse=True))])
+            lit = self.rich_style + Style(reverse=True)
+            return Strip([Segment(segment.text, lit) for segment in strip])
         return strip.apply_style(Style(bold=True, underline=True))
 
     def _empty_strip(self, y: int, width: int) -> Strip:
