@@ -12,6 +12,8 @@ from scheduling.calendar.entries import (
     Conference,
     PublicEvent,
 )
+from scheduling.calendar.found import CalendarRead, FoundTodo, Notice, Occurrence, calendar_answer
+from scheduling.calendar.read import read_calendar
 from scheduling.calendar.save import save_calendar
 from scheduling.calendar.strict import Problem, problems_in, require_strict
 from scheduling.calendar.write import private_calendar, public_calendar
@@ -21,13 +23,19 @@ __all__ = [
     "BusyBlock",
     "CalendarEvent",
     "CalendarFile",
+    "CalendarRead",
     "CalendarTodo",
     "Conference",
+    "FoundTodo",
+    "Notice",
+    "Occurrence",
     "Problem",
     "PublicEvent",
+    "calendar_answer",
     "private_calendar",
     "problems_in",
     "public_calendar",
+    "read_calendar",
     "require_strict",
     "save_calendar",
 ]

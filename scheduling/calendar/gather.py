@@ -1,0 +1,232 @@
+"""Goes through the entries of a calendar file, sorts them by UID and revision, and gathers what they give."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from zoneinfo import ZoneInfo
+
+from scheduling.calendar.entry import Entry, entry_in
+from scheduling.calendar.expand import lone_changes, occurrences_of
+from scheduling.calendar.filezones import ZoneBook
+from scheduling.calendar.found import BUSY_TITLE, CalendarRead, FoundTodo, Notice, Occurrence
+from scheduling.calendar.rules import Work
+from scheduling.calendar.salvage import Part, take_apart
+from scheduling.calendar.spans import Window, period_in
+from scheduling.calendar.texts import clean_line, unescape_text
+from scheduling.calendar.titles import occurrence_of, todo_of
+from scheduling.calendar.unfold import content_lines
+
+MOST_NOTICES = 200
+FILE_STEPS = 3_000_000
+"""Days looked at and dates made for one file: some seconds on a slow machine."""
+
+_SLACK = dt.timedelta(days=2)
+_PLAIN_STAMP = re.compile(r"[0-9]{8}(?:T[0-9]{6}Z?)?")
+_HEAD_NAMES = ("NAME", "X-WR-CALNAME", "X-WR-TIMEZONE", "METHOD", "VERSION")
+
+
+@dataclass(slots=True)
+class Gathered:
+    """What was found so far; `as_read` puts it in order."""
+
+    home: dt.tzinfo
+    name: str = ""
+    occurrences: list[Occurrence] = field(default_factory=list)
+    todos: list[FoundTodo] = field(default_factory=list)
+    notices: list[Notice] = field(default_factory=list)
+    asked: list[str] = field(default_factory=list)
+    entries: int = 0
+    is_whole: bool = True
+
+    def as_read(self) -> CalendarRead:
+        notices = sorted(self.notices, key=lambda notice: notice.line)
+        if len(notices) > MOST_NOTICES:
+            more = len(notices) - MOST_NOTICES
+            notices = [*notices[:MOST_NOTICES], Notice(f"{more} more oddities are not listed.")]
+        return CalendarRead(
+            name=self.name,
+            occurrences=tuple(sorted(self.occurrences, key=self._order)),
+            todos=tuple(self.todos),
+            notices=tuple(notices),
+            zones_to_ask=tuple(dict.fromkeys(self.asked)),
+            entries=self.entries,
+            is_whole=self.is_whole,
+        )
+
+    def _order(self, occurrence: Occurrence) -> tuple[dt.datetime, dt.datetime, str, str]:
+        start, end = (
+            moment if isinstance(moment, dt.datetime) else dt.datetime.combine(moment, dt.time(), self.home)
+            for moment in (occurrence.start, occurrence.end)
+        )
+        return start.astimezone(dt.UTC), end.astimezone(dt.UTC), occurrence.uid, occurrence.title
+
+
+def gather(
+    data: bytes, *, home: ZoneInfo, window: tuple[dt.date, dt.date], source_name: str, answers: Mapping[str, str]
+) -> Gathered:
+    """Everything that the file holds for the window; errors as `read_calendar` says."""
+    lines, notices = content_lines(data)
+    parts = take_apart(lines)
+    found = Gathered(home, notices=notices + parts.notices, entries=parts.entries, is_whole=parts.is_whole)
+    until = dt.datetime.combine(window[1], dt.time())
+    definitions = [part for calendar in parts.calendars for part in calendar.parts if part.kind == "VTIMEZONE"]
+    book = ZoneBook(definitions, answers, until)
+    entries: list[Entry] = []
+    for calendar in parts.calendars:
+        entries += _entries_of(calendar, found, book, source_name)
+    span = Window(window[0], window[1], home)
+    work = Work(FILE_STEPS)
+    for group in _by_uid(entry for entry in entries if entry.kind == "VEVENT"):
+        _read_group(group, found, span, work)
+    for entry in _newest(entry for entry in entries if entry.kind == "VTODO"):
+        found.todos.append(todo_of(entry, home))
+    for entry in entries:
+        if entry.kind == "VFREEBUSY":
+            found.occurrences += _busy_times(entry, span)
+    if not entries and found.is_whole:
+        found.notices.append(Notice("The calendar holds no entries."))
+    found.asked += book.asked
+    return found
+
+
+def _entries_of(calendar: Part, found: Gathered, book: ZoneBook, source_name: str) -> list[Entry]:
+    head = _head(calendar)
+    name = head.get("NAME") or head.get("X-WR-CALNAME", "")
+    found.name = found.name or clean_line(unescape_text(name))[:200]
+    if head.get("VERSION", "2.0").strip() == "1.0":
+        found.notices.append(Notice("The file is in the old 1.0 format."))
+    header_zone = unescape_text(head.get("X-WR-TIMEZONE", "")).strip()
+    home = (book.zone(header_zone) if header_zone else None) or found.home
+    is_cancelled = head.get("METHOD", "").strip().upper() == "CANCEL"
+    entries = [
+        entry_in(part, home, book, found.notices, is_cancelled=is_cancelled)
+        for part in calendar.parts
+        if part.kind in {"VEVENT", "VTODO", "VFREEBUSY"}
+    ]
+    for entry in entries:
+        if not entry.uid:
+            entry.uid = _made_uid(entry, source_name)
+    if home is not found.home and any(_is_floating(entry) for entry in entries):
+        found.notices.append(Notice(f"Times without a zone are read in {header_zone[:80]}, as the file's head says."))
+    return entries
+
+
+def _head(calendar: Part) -> dict[str, str]:
+    head: dict[str, str] = {}
+    for _, text in calendar.lines:
+        name, _, value = text.partition(":")
+        key = name.split(";")[0].strip().upper()
+        if key in _HEAD_NAMES:
+            head.setdefault(key, value)
+    return head
+
+
+def _is_floating(entry: Entry) -> bool:
+    return any(
+        "T" in line.value.upper() and not line.value.strip().upper().endswith("Z") and "TZID" not in line.parameters
+        for name in ("DTSTART", "DTEND", "DUE")
+        for line in entry.lines.get(name, [])
+    )
+
+
+def _made_uid(entry: Entry, source_name: str) -> str:
+    """An identity for an entry without one: the same file gives the same one again (interop.md 3)."""
+    start = entry.lines.get("DTSTART") or entry.lines.get("DUE")
+    words = (source_name, entry.kind, start[0].value.strip() if start else "", entry.text("SUMMARY"))
+    return "made-" + hashlib.sha256("\x1f".join(words).encode("utf-8", "replace")).hexdigest()[:24]
+
+
+def _by_uid(entries: Iterable[Entry]) -> list[list[Entry]]:
+    groups: dict[str, list[Entry]] = {}
+    for entry in entries:
+        groups.setdefault(entry.uid, []).append(entry)
+    return list(groups.values())
+
+
+def _revision(entry: Entry) -> tuple[int, str]:
+    """What makes one revision newer: SEQUENCE, then DTSTAMP (RFC 5546 2.1.5)."""
+    return entry.number("SEQUENCE") or 0, entry.word("DTSTAMP")
+
+
+def _newest(entries: Iterable[Entry]) -> list[Entry]:
+    newest: dict[tuple[str, str], Entry] = {}
+    for entry in entries:
+        key = (entry.uid, entry.word("RECURRENCE-ID"))
+        if key not in newest or _revision(entry) >= _revision(newest[key]):
+            newest[key] = entry
+    return list(newest.values())
+
+
+def _masters(entries: Sequence[Entry]) -> list[Entry]:
+    """The newest revision; or all, where one UID without revisions stands for entries with starts of their own."""
+    if len(entries) < 2:
+        return list(entries)
+    starts = {entry.word("DTSTART") for entry in entries}
+    if len(starts) > 1 and not any("SEQUENCE" in entry.lines for entry in entries):
+        return [_newest([entry for entry in entries if entry.word("DTSTART") == start])[0] for start in sorted(starts)]
+    return _newest(entries)
+
+
+def _read_group(group: Sequence[Entry], found: Gathered, window: Window, work: Work) -> None:
+    if len(group) == 1 and _lies_far_outside(group[0], window):
+        return
+    masters = _masters([entry for entry in group if "RECURRENCE-ID" not in entry.lines])
+    changes = _newest(entry for entry in group if "RECURRENCE-ID" in entry.lines)
+    try:
+        if not masters:
+            given, is_whole = lone_changes(changes, window)
+            found.occurrences += given
+        for number, master in enumerate(masters):
+            given, is_whole = occurrences_of(master, changes if number == 0 else [], window, work)
+            found.occurrences += given
+            found.is_whole = found.is_whole and is_whole
+    except Exception as error:  # noqa: BLE001 - the one guard: an entry that trips a library must not lose the others
+        found.is_whole = False
+        group[0].say(f"The entry could not be read ({type(error).__name__}) and was left out.")
+
+
+def _lies_far_outside(entry: Entry, window: Window) -> bool:
+    """True for a single entry that is days before or after the window, by the digits alone; False when in doubt."""
+    if entry.lines.keys() & {"RRULE", "RDATE"}:
+        return False
+    start = _digits(entry, "DTSTART")
+    if start is None:
+        return False
+    if start > window.until + _SLACK:
+        return True
+    if "DURATION" in entry.lines:
+        length = entry.lines["DURATION"][0].value.strip()
+        if not re.fullmatch(r"PT[0-9]{1,2}[HM]", length.upper()):
+            return False
+        return start < window.first - 3 * _SLACK
+    end = _digits(entry, "DTEND") if "DTEND" in entry.lines else start
+    return end is not None and start <= end < window.first - _SLACK
+
+
+def _digits(entry: Entry, name: str) -> dt.date | None:
+    value = entry.word(name)
+    if not _PLAIN_STAMP.fullmatch(value):
+        return None
+    try:
+        return dt.date(int(value[:4]), int(value[4:6]), int(value[6:8]))
+    except ValueError:
+        return None
+
+
+def _busy_times(entry: Entry, window: Window) -> list[Occurrence]:
+    """The spans of a VFREEBUSY that are not free (RFC 5545 3.6.4); their title says no more than that."""
+    found = []
+    for line in entry.lines.get("FREEBUSY", []):
+        kind = line.parameters.get("FBTYPE", "BUSY").upper()
+        if kind == "FREE":
+            continue
+        for value in filter(None, (value.strip() for value in line.value.split(","))):
+            period = period_in(entry, line, value)
+            if period and window.holds(*period):
+                occurrence = replace(occurrence_of(entry, *period, period[0]), title=BUSY_TITLE)
+                found.append(replace(occurrence, status="TENTATIVE") if kind == "BUSY-TENTATIVE" else occurrence)
+    return found
