@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scheduling.errors import NotFoundError
+from scheduling.errors import InvalidError, NotFoundError
 from scheduling.model.bookings import TAKES_SEATS
 from scheduling.model.fit import Asks, Place, misfits
 from scheduling.model.refs import ref
@@ -155,3 +155,27 @@ def roster_warnings(reader: Reader, class_row: ClassRow, rows: list[RosterRow]) 
         if row.has_seat and row.abroad and class_row.mailed_kit
     ]
     return list(dict.fromkeys(said))
+
+
+@dataclass(frozen=True, slots=True)
+class SeatsToGive:
+    """The seats to give up when so many heads of a booking leave: those without a name first, the payer's last.
+
+    Raises InvalidError when the booking has fewer heads.
+    """
+
+    booking_id: int
+    heads: int
+
+    def fetch(self, reader: Reader) -> tuple[int, ...]:
+        rows = reader.rows(
+            """SELECT seat.id FROM seat JOIN booking ON booking.id = seat.booking_id
+               WHERE seat.booking_id = ? AND seat.given_up_at IS NULL
+               ORDER BY seat.person_id IS NOT NULL, seat.person_id IS booking.payer_id, seat.id DESC""",
+            (self.booking_id,),
+        )
+        if not 1 <= self.heads <= len(rows):
+            raise InvalidError(
+                f"{ref('booking', self.booking_id)} has {len(rows)} heads.", hint="Give up 1 to that many.", field="heads"
+            )
+        return tuple(int(row["id"]) for row in rows[: self.heads])

@@ -6,14 +6,21 @@ import datetime as dt
 import sqlite3
 
 from scheduling.clock import WallTime
+from scheduling.model.taking_in import BusyEntry
 
 
 def busy_span(row: sqlite3.Row) -> tuple[dt.datetime, dt.datetime]:
     """The UTC instants between which a row of busy_time lies; whole days run from midnight to midnight there."""
-    starts, ends = str(row["starts"]), str(row["ends"])
-    if row["all_day"]:
+    columns = ("uid", "title", "starts", "ends", "zone", "starts_fold", "ends_fold")
+    return entry_span(BusyEntry(**{name: row[name] for name in columns}, all_day=bool(row["all_day"])))
+
+
+def entry_span(entry: BusyEntry) -> tuple[dt.datetime, dt.datetime]:
+    """The same of a busy time that is not kept yet."""
+    starts, ends = entry.starts, entry.ends
+    if entry.all_day:
         starts, ends = f"{starts}T00:00", f"{ends}T00:00"
     return (
-        WallTime(dt.datetime.fromisoformat(starts), row["zone"], row["starts_fold"]).utc,
-        WallTime(dt.datetime.fromisoformat(ends), row["zone"], row["ends_fold"]).utc,
+        WallTime(dt.datetime.fromisoformat(starts), entry.zone, entry.starts_fold).utc,
+        WallTime(dt.datetime.fromisoformat(ends), entry.zone, entry.ends_fold).utc,
     )

@@ -1,0 +1,200 @@
+"""Keeping what an outside file adds, in one transaction that one undo takes back (decisions 17)."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from dataclasses import dataclass
+
+from scheduling.commands.bookings import seats_left
+from scheduling.commands.found import found, number, text
+from scheduling.commands.request import Outcome, Request
+from scheduling.errors import ConflictError
+from scheduling.folding import fold_text
+from scheduling.model.bookings import TAKES_SEATS, heads_text
+from scheduling.model.refs import ref
+from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry
+from scheduling.store.rows import Row, Transaction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileKept(Outcome):
+    """rows: how many of the file changed something."""
+
+    source_id: int
+    rows: int
+
+
+def keep_source(tx: Transaction, kind: str, name: str, digest: str, mapping: str = "{}") -> int:
+    """The row of an outside source, made or brought up to date."""
+    source_id = tx.value("SELECT id FROM outside_source WHERE kind = ? AND name = ?", (kind, name))
+    columns = {"digest": digest, "mapping": mapping}
+    if source_id is None:
+        return tx.insert("outside_source", {"kind": kind, "name": name, **columns})
+    tx.update("outside_source", int(source_id), columns)
+    return int(source_id)
+
+
+class KeepSignUps(Request[FileKept]):
+    """Keep the people and sign-ups of a file as its preview showed them.
+
+    What was the same stays; a sign-up for which no seat is left goes to the waitlist in the order of the file.
+    """
+
+    source: str
+    digest: str
+    people: tuple[PersonEntry, ...]
+    sign_ups: tuple[SignUpEntry, ...]
+    mapping: dict[str, object] = {}
+
+    def run(self, tx: Transaction) -> FileKept:
+        source_id = keep_source(tx, "sign-ups", self.source, self.digest, json.dumps(self.mapping))
+        numbers = [self._person(tx, person) for person in self.people]
+        classes: dict[int, Row] = {}
+        made = waiting = changed = 0
+        for entry in self.sign_ups:
+            if entry.what == "changed":
+                changed += self._change(tx, entry)
+            elif entry.what == "new" and entry.class_date_id is not None:
+                class_date = classes.setdefault(entry.class_date_id, found(tx, "class_date", entry.class_date_id))
+                waiting += self._book(tx, entry, class_date, numbers[entry.person], source_id)
+                made += 1
+        added = sum(person.person_id is None for person in self.people)
+        parts = [f"{made} sign-ups", f"{added} new attendees"]
+        parts += [f"{changed} changed"] if changed else []
+        parts += [f"{waiting} of them on the waitlist"] if waiting else []
+        return FileKept(
+            summary=f"Imported sign-ups ({ref('outside_source', source_id)}): {', '.join(parts)}",
+            said=f"{self.source}: {', '.join(parts)}.",
+            source_id=source_id,
+            rows=made + changed + added,
+        )
+
+    @staticmethod
+    def _person(tx: Transaction, person: PersonEntry) -> int:
+        if person.person_id is not None:
+            return int(person.person_id)
+        today = tx.today()
+        kept = int(tx.value("SELECT health_days_kept FROM studio"))
+        return tx.insert(
+            "person",
+            {
+                "name": person.name,
+                "folded": fold_text(person.name),
+                "email": person.email,
+                "phone": person.phone,
+                "address": person.address,
+                "birth_year": person.birth_year,
+                "health_note": person.health_note,
+                "health_erase_on": (today + dt.timedelta(days=kept)).isoformat() if person.health_note else None,
+                "photos": person.photos,
+                "photos_on": None if person.photos == "unknown" else today.isoformat(),
+                "news": person.news,
+                "news_on": None if person.news == "unknown" else today.isoformat(),
+                "created_at": tx.now_text,
+            },
+        )
+
+    @staticmethod
+    def _book(tx: Transaction, entry: SignUpEntry, class_date: Row, person_id: int, source_id: int) -> bool:
+        """Book one sign-up; True when it waits."""
+        waits = entry.state == "waitlist" or seats_left(tx, class_date) < entry.heads
+        booking_id = tx.insert(
+            "booking",
+            {
+                "class_date_id": class_date["id"],
+                "payer_id": person_id,
+                "state": "waitlist" if waits else "confirmed",
+                "fee_minor": class_date["fee_minor"],
+                "refund_tiers": tx.value("SELECT refund_tiers FROM studio"),
+                "waiting_since": tx.now_text if waits else None,
+                "note": entry.note,
+                "source_id": source_id,
+                "source_row": entry.key,
+                "created_at": tx.now_text,
+            },
+        )
+        for head in range(entry.heads):
+            mark = entry.state if entry.state in ("attended", "no-show") and not waits else ""
+            tx.insert("seat", {"booking_id": booking_id, "person_id": None if head else person_id, "mark": mark})
+        return waits
+
+    @staticmethod
+    def _change(tx: Transaction, entry: SignUpEntry) -> int:
+        """Bring a booking made by an earlier file to what this one says; gives 1 when that was possible."""
+        booking = found(tx, "booking", int(entry.booking_id or 0))
+        if entry.state == "cancelled":
+            return int(
+                tx.update("booking", number(booking, "id"), {"state": "cancelled", "cancelled_at": tx.now_text})
+            )
+        seats = tx.rows(
+            "SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY person_id IS NULL, id",
+            (booking["id"],),
+        )
+        for seat in seats[entry.heads :]:
+            tx.update("seat", seat["id"], {"given_up_at": tx.now_text})
+        more = entry.heads - len(seats)
+        class_date = found(tx, "class_date", number(booking, "class_date_id"))
+        if more > 0 and text(booking, "state") in TAKES_SEATS and seats_left(tx, class_date) < more:
+            raise ConflictError(
+                f"Row {entry.row}: {heads_text(more)} more do not fit on {ref('class_date', number(class_date, 'id'))}.",
+                hint="Raise the seats of the class, or mend the row.",
+            )
+        for _ in range(max(0, more)):
+            tx.insert("seat", {"booking_id": booking["id"], "person_id": None})
+        return 1
+
+
+class KeepBusyTimes(Request[FileKept]):
+    """Keep the busy times of a calendar file in the place of those kept of its source from a day on.
+
+    first: the first day that the file was read for; older busy times stay.
+    Raises ConflictError when the file has none though the source had: a broken file never empties the calendar.
+    """
+
+    source: str
+    digest: str
+    entries: tuple[BusyEntry, ...]
+    first: dt.date
+    empty_is_meant: bool = False
+
+    def run(self, tx: Transaction) -> FileKept:
+        source_id = keep_source(tx, "busy times", self.source, self.digest)
+        kept = {
+            (row["uid"], row["starts"]): int(row["id"])
+            for row in tx.rows(
+                "SELECT id, uid, starts FROM busy_time WHERE source_id = ? AND ends >= ?",
+                (source_id, self.first.isoformat()),
+            )
+        }
+        if kept and not self.entries and not self.empty_is_meant:
+            raise ConflictError(
+                f"{self.source} holds no busy time, though {len(kept)} are kept of it.",
+                hint="Look whether the file is whole; say --empty if it is meant.",
+            )
+        changed = 0
+        for entry in dict.fromkeys(self.entries):
+            columns = {
+                "title": entry.title,
+                "all_day": int(entry.all_day),
+                "starts": entry.starts,
+                "ends": entry.ends,
+                "zone": entry.zone,
+                "starts_fold": entry.starts_fold,
+                "ends_fold": entry.ends_fold,
+            }
+            there = kept.pop(entry.identity, None)
+            if there is None:
+                tx.insert("busy_time", {"source_id": source_id, "uid": entry.uid, **columns})
+                changed += 1
+            else:
+                changed += tx.update("busy_time", there, columns)
+        for row_id in kept.values():
+            tx.delete("busy_time", row_id)
+        parts = f"{len(self.entries)} busy times, {changed} new or changed, {len(kept)} gone"
+        return FileKept(
+            summary=f"Imported busy times ({ref('outside_source', source_id)}): {parts}",
+            said=f"{self.source}: {parts}.",
+            source_id=source_id,
+            rows=changed + len(kept),
+        )

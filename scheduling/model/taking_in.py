@@ -1,0 +1,74 @@
+"""What an outside file adds, row by row, before it is kept."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field
+from typing import Literal
+
+What = Literal["new", "changed", "same", "left out"]
+
+
+@dataclass(frozen=True, slots=True)
+class PersonEntry:
+    """A person of a file; person_id: the attendee it is, or None for a new one. Health stays out of every listing."""
+
+    name: str
+    person_id: int | None = None
+    email: str = ""
+    phone: str = ""
+    address: str = ""
+    birth_year: int | None = None
+    photos: Literal["yes", "no", "unknown"] = "unknown"
+    news: Literal["yes", "no", "unknown"] = "unknown"
+    health_note: str = field(default="", repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class SignUpEntry:
+    """A sign-up of a file as it would be kept.
+
+    key: stands for it in every file of its source, without saying who it is. person: index into the people.
+    booking_id: the booking that it made before, or None. state: what the file says it is.
+    """
+
+    row: int
+    key: str
+    person: int
+    class_date_id: int | None
+    class_text: str
+    heads: int
+    state: Literal["confirmed", "waitlist", "cancelled", "attended", "no-show"]
+    what: What
+    about: str
+    booking_id: int | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BusyEntry:
+    """A busy time of a calendar file: wall time in a zone, or whole days with `ends` the first free one."""
+
+    uid: str
+    title: str
+    all_day: bool
+    starts: str
+    ends: str
+    zone: str
+    starts_fold: int = 0
+    ends_fold: int = 0
+
+    @property
+    def identity(self) -> tuple[str, str]:
+        return self.uid, self.starts
+
+
+def opaque_key(text: str) -> str:
+    """A key that is the same for the same text and does not show it."""
+    return hashlib.sha256(text.encode()).hexdigest()[:32]
+
+
+def file_digest(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+

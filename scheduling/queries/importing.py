@@ -1,0 +1,290 @@
+"""What an outside file would change, before anything of it is kept."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import re
+from collections import defaultdict
+from dataclasses import dataclass
+
+from scheduling.exchange.mapping import Mapping, mapping_from
+from scheduling.exchange.rows import PeopleRead, Person, Question, SignUp
+from scheduling.folding import fold_text
+from scheduling.model.bookings import heads_text
+from scheduling.model.refs import ref, ref_id
+from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry, What, opaque_key
+from scheduling.queries.classes import Classes, ClassRow
+from scheduling.store.rows import Reader
+from scheduling.store.spans import entry_span
+from scheduling.words import show_day
+
+
+@dataclass(frozen=True, slots=True)
+class KeptMapping:
+    """The column mapping that was settled for a source before; an empty one where there is none."""
+
+    source: str
+
+    def fetch(self, reader: Reader) -> Mapping:
+        text = reader.value("SELECT mapping FROM outside_source WHERE kind = 'sign-ups' AND name = ?", (self.source,))
+        return mapping_from(json.loads(text)) if text else Mapping()
+
+
+@dataclass(frozen=True, slots=True)
+class SignUpPreview:
+    """What a file of people would add.
+
+    ask: what must be answered first; nothing may be kept before. people, sign_ups: for KeepSignUps as they stand.
+    new_people: how many are not known yet; counts: sign-ups by what they are to the studio.
+    """
+
+    ask: tuple[Question, ...]
+    notices: tuple[str, ...]
+    people: tuple[PersonEntry, ...]
+    sign_ups: tuple[SignUpEntry, ...]
+    new_people: int
+    counts: dict[str, int]
+    mapping: Mapping
+    source: str
+
+    @property
+    def may_keep(self) -> bool:
+        return not self.ask and (self.new_people > 0 or any(self.counts.get(what) for what in ("new", "changed")))
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewSignUps:
+    """Match what was read with the studio's attendees, classes and earlier imports of the same source.
+
+    source: the name under which the file's answers and rows are remembered, usually the file's name.
+    class_date_id: the class of every row that names none.
+    """
+
+    read: PeopleRead
+    source: str
+    class_date_id: int | None = None
+
+    def fetch(self, reader: Reader) -> SignUpPreview:
+        people = _people(reader, self.read)
+        entries = _Matching(reader, self.source, self.class_date_id, people).entries(self.read)
+        counts: dict[str, int] = defaultdict(int)
+        for entry in entries:
+            counts[entry.what] += 1
+        return SignUpPreview(
+            ask=self.read.ask,
+            notices=tuple(str(notice) for notice in self.read.notices),
+            people=tuple(people),
+            sign_ups=tuple(entries),
+            new_people=sum(person.person_id is None for person in people),
+            counts=dict(counts),
+            mapping=self.read.mapping,
+            source=self.source,
+        )
+
+
+def _people(reader: Reader, read: PeopleRead) -> list[PersonEntry]:
+    known: dict[str, list[tuple[int, str]]] = defaultdict(list)
+    for row in reader.rows("SELECT id, folded, lower(email) AS email FROM person WHERE erased_at IS NULL ORDER BY id"):
+        known[row["folded"]].append((row["id"], row["email"]))
+    health = {note.person: note.text for note in read.health}
+    return [_entry(person, known, health.get(index, "")) for index, person in enumerate(read.people)]
+
+
+def _entry(person: Person, known: dict[str, list[tuple[int, str]]], health: str) -> PersonEntry:
+    email = person.emails[0] if person.emails else ""
+    alike = known.get(fold_text(person.name), [])
+    same = [number for number, address in alike if address == email.casefold()]
+    if not same and len(alike) == 1 and (not email or not alike[0][1]):
+        same = [alike[0][0]]
+    given = {consent.kind: consent.given for consent in person.consents}
+    phone = next((one.typed for one in person.phones if not one.damaged), "")
+    return PersonEntry(
+        name=person.name or email,
+        person_id=same[0] if same else None,
+        email=email,
+        phone=phone,
+        address=person.address,
+        birth_year=person.birthday.year if person.birthday else None,
+        photos=_consent(given.get("photo")),
+        news=_consent(given.get("mail")),
+        health_note=health,
+    )
+
+
+def _consent(given: bool | None) -> str:
+    return "unknown" if given is None else "yes" if given else "no"
+
+
+class _Matching:
+    """Finds for each sign-up its class, the booking it made before, and what it changes."""
+
+    def __init__(self, reader: Reader, source: str, class_date_id: int | None, people: list[PersonEntry]) -> None:
+        self._people = people
+        self._classes = [row for row in Classes("all").fetch(reader) if row.state != "cancelled"]
+        self._given = class_date_id
+        self._kept = {
+            row["source_row"]: row
+            for row in reader.rows(
+                """SELECT booking.source_row, booking.id, booking.state, booking.class_date_id,
+                     (SELECT count(*) FROM seat WHERE booking_id = booking.id AND given_up_at IS NULL) AS heads
+                   FROM booking JOIN outside_source ON outside_source.id = booking.source_id
+                   WHERE outside_source.kind = 'sign-ups' AND outside_source.name = ?""",
+                (source,),
+            )
+        }
+        self._seated = {
+            (row["class_date_id"], row["person_id"]): row["id"]
+            for row in reader.rows(
+                """SELECT booking.class_date_id, seat.person_id, booking.id FROM booking
+                   JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
+                   WHERE booking.state NOT IN ('cancelled', 'transferred') AND seat.person_id IS NOT NULL"""
+            )
+        }
+
+    def entries(self, read: PeopleRead) -> list[SignUpEntry]:
+        return [self._sign_up(sign_up, self._people[sign_up.person]) for sign_up in read.sign_ups]
+
+    def _sign_up(self, sign_up: SignUp, person: PersonEntry) -> SignUpEntry:
+        key = opaque_key(sign_up.key)
+        class_row, trouble = self._class_of(sign_up)
+        heads = sign_up.heads if sign_up.heads is not None else 0
+        before = self._kept.get(key)
+        what: What = "new"
+        about, booking_id = "", None
+        if not heads:
+            what, about = "left out", "the number of heads cannot be read"
+        elif before is not None:
+            booking_id = before["id"]
+            what, about = self._against(before, sign_up, heads)
+        elif class_row is None:
+            what, about = "left out", trouble
+        elif sign_up.state == "cancelled":
+            what, about = "left out", "cancelled in the file"
+        elif person.person_id is not None and (class_row.id, person.person_id) in self._seated:
+            there = ref("booking", self._seated[class_row.id, person.person_id])
+            what, about = "same", f"on the class already ({there})"
+        notes = [sign_up.note, f"with {', '.join(sign_up.guests)}" if sign_up.guests else ""]
+        notes += [f"the file says paid {sign_up.paid}" if sign_up.paid is not None else ""]
+        notes += [f"guardian {sign_up.guardian}" if sign_up.guardian else ""]
+        return SignUpEntry(
+            row=sign_up.row,
+            key=key,
+            person=sign_up.person,
+            class_date_id=None if class_row is None else class_row.id,
+            class_text=_class_words(sign_up) if class_row is None else f"{class_row.ref} {class_row.title}",
+            heads=heads,
+            state=sign_up.state,  # type: ignore[arg-type]  # the reader gives one of these words
+            what=what,
+            about=about,
+            booking_id=booking_id,
+            note="; ".join(note for note in notes if note),
+        )
+
+    @staticmethod
+    def _against(before: object, sign_up: SignUp, heads: int) -> tuple[What, str]:
+        """What a sign-up kept before is now."""
+        state, kept = before["state"], before["heads"]  # type: ignore[index]  # a row of the store
+        if sign_up.state == "cancelled":
+            return ("same", "") if state == "cancelled" else ("changed", "cancelled in the file")
+        if state in ("cancelled", "transferred"):
+            return "same", f"{state} here"
+        if heads != kept:
+            return "changed", f"{heads_text(kept)} here, {heads_text(heads)} in the file"
+        if sign_up.state == "confirmed" and state == "waitlist":
+            return "same", "waits here"
+        return "same", ""
+
+    def _class_of(self, sign_up: SignUp) -> tuple[ClassRow | None, str]:
+        """The one class that day, time and words fit; else None and why."""
+        named = re.search(r"\bC0*\d+\b", sign_up.class_text, re.IGNORECASE)
+        if named:
+            wanted = ref_id(named[0], "class_date")
+            found = [row for row in self._classes if row.id == wanted]
+            if found:
+                return found[0], ""
+        rows = self._classes
+        if sign_up.day is not None:
+            rows = [row for row in rows if any(s.starts.local.date() == sign_up.day for s in row.sessions)]
+            if sign_up.starts is not None and len(rows) > 1:
+                rows = [row for row in rows if any(s.starts.local.time() == sign_up.starts for s in row.sessions)]
+        words = fold_text(re.sub(r"\d{4}-\d\d-\d\d", "", sign_up.class_text)).split()
+        titled = [row for row in rows if words and all(word in fold_text(f"{row.title} {row.project}") for word in words)]
+        if sign_up.day is None and not words:
+            given = [row for row in self._classes if row.id == self._given]
+            return (given[0], "") if given else (None, "the row names no class: say which one with --class")
+        rows = titled or (rows if sign_up.day is not None and not words else [])
+        if len(rows) == 1:
+            return rows[0], ""
+        given = [row for row in self._classes if row.id == self._given]
+        if given and not rows:
+            return given[0], ""
+        if rows:
+            return None, "several classes fit: " + ", ".join(row.ref for row in rows[:5])
+        return None, f"no class fits {_class_words(sign_up)!r}"
+
+
+def _class_words(sign_up: SignUp) -> str:
+    day = show_day(sign_up.day, year=True) if sign_up.day is not None else ""
+    return " ".join(part for part in (sign_up.class_text, day) if part)
+
+
+@dataclass(frozen=True, slots=True)
+class BusyPreview:
+    """What a calendar file would change in the busy times of its source."""
+
+    source: str
+    entries: tuple[BusyEntry, ...]
+    new: tuple[BusyEntry, ...]
+    changed: tuple[BusyEntry, ...]
+    gone: int
+    same: int
+    clashes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewBusy:
+    """Compare busy times read from a file with those kept of its source, from `first` on."""
+
+    entries: tuple[BusyEntry, ...]
+    source: str
+    first: dt.date
+
+    def fetch(self, reader: Reader) -> BusyPreview:
+        kept = {
+            (row["uid"], row["starts"]): (row["title"], row["ends"], row["zone"])
+            for row in reader.rows(
+                """SELECT busy_time.* FROM busy_time JOIN outside_source ON outside_source.id = source_id
+                   WHERE outside_source.name = ? AND outside_source.kind = 'busy times' AND busy_time.ends >= ?""",
+                (self.source, self.first.isoformat()),
+            )
+        }
+        new = [entry for entry in self.entries if entry.identity not in kept]
+        changed = [
+            entry
+            for entry in self.entries
+            if entry.identity in kept and kept[entry.identity] != (entry.title, entry.ends, entry.zone)
+        ]
+        there = {entry.identity for entry in self.entries}
+        return BusyPreview(
+            source=self.source,
+            entries=self.entries,
+            new=tuple(new),
+            changed=tuple(changed),
+            gone=sum(identity not in there for identity in kept),
+            same=len(self.entries) - len(new) - len(changed),
+            clashes=tuple(_clashes(reader, new + changed)),
+        )
+
+
+def _clashes(reader: Reader, entries: list[BusyEntry]) -> list[str]:
+    """Sentences on classes to come that lie in these busy times."""
+    spans = [(*entry_span(entry), entry.title or "a busy time") for entry in entries]
+    said = [
+        f"{row.ref} {row.title} on {show_day(session.starts.local.date())} lies in {title}."
+        for row in Classes("coming", with_cancelled=False).fetch(reader)
+        for session in row.sessions
+        for starts, ends, title in spans
+        if starts < session.ends.utc and session.starts.utc < ends
+    ]
+    return list(dict.fromkeys(said))

@@ -1,0 +1,269 @@
+"""The verbs `export`, `import` and `read`: files of the outside world."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+
+from scheduling.calendar.save import save_calendar
+from scheduling.clock import wall_time
+from scheduling.commands.importing import KeepBusyTimes, KeepSignUps
+from scheduling.errors import InvalidError, SchedulingError
+from scheduling.exchange.mapping import Mapping
+from scheduling.exchange.rows import PeopleRead, Question
+from scheduling.model.taking_in import file_digest
+from scheduling.outside import busy_entries, content_of, is_calendar, read_busy, read_window
+from scheduling.queries.calendars import ClassCalendar, PrivateCalendar
+from scheduling.queries.importing import KeptMapping, PreviewBusy, PreviewSignUps, SignUpPreview
+from scheduling.queries.settings import Settings
+from scheduling.studio import Studio
+from tui import cells
+from tui.lines.answers import answer
+from tui.lines.named import class_named
+from tui.lines.out import say, table
+from tui.lines.place import open_studio, studio_path
+
+
+def arguments(verb: str, parser: ArgumentParser) -> None:
+    if verb == "export":
+        parser.add_argument("which", nargs="?", default="classes", choices=("classes", "private"), help="classes: for anyone")
+        parser.add_argument("--class", dest="class_date", metavar="CLASS", help="only this class date")
+        parser.add_argument("--to", metavar="FILE", help="the file to write (classes.ics or private.ics here)")
+        return
+    parser.add_argument("path", metavar="FILE")
+    if verb == "read":
+        parser.add_argument("--zone", default="UTC", help="the zone of times that name none")
+        parser.add_argument("--from", dest="first", type=dt.date.fromisoformat, metavar="DATE", help="first day wanted")
+        parser.add_argument("--to", dest="until", type=dt.date.fromisoformat, metavar="DATE", help="first day after the last")
+    else:
+        parser.add_argument("--as", dest="source", help="the name to remember the file's answers by; else its own")
+        parser.add_argument("--class", dest="class_date", metavar="CLASS", help="sign-ups: the class of rows that name none")
+        parser.add_argument("--keep", action="store_true", help="keep it; without this it is only shown")
+        parser.add_argument("--answer", action="append", default=[], metavar="KIND:ABOUT=VALUE", help="answer a question")
+        parser.add_argument("--zone-is", action="append", default=[], metavar="NAME=ZONE", help="what a zone name means")
+        parser.add_argument("--empty", action="store_true", help="busy times: it is meant that there are none")
+
+
+def run(parsed: Namespace) -> int:
+    if parsed.verb == "read":
+        return _read(parsed)
+    with open_studio(studio_path(parsed.file)) as studio:
+        return _export(studio, parsed) if parsed.verb == "export" else _import(studio, parsed)
+
+
+def _export(studio: Studio, parsed: Namespace) -> int:
+    private = parsed.which == "private"
+    target = Path(parsed.to or ("private.ics" if private else "classes.ics")).expanduser()
+    if private:
+        if parsed.class_date:
+            raise InvalidError("The private calendar is whole.", hint="Leave --class out.", field="class")
+        content = studio.ask(PrivateCalendar())
+    else:
+        one = class_named(studio, parsed.class_date).id if parsed.class_date else None
+        content = studio.ask(ClassCalendar(one))
+    changed = save_calendar(target, content, private=private)
+    said = f"{'Written' if changed else 'Unchanged'}: {target.absolute()}"
+    print(answer("written", said=said, file=str(target.absolute()), changed=changed) if parsed.json else cells.clean(said))
+    return 0
+
+
+def _import(studio: Studio, parsed: Namespace) -> int:
+    path = Path(parsed.path).expanduser()
+    content = content_of(path)
+    source = parsed.source or path.name
+    if is_calendar(content, path.name):
+        return _import_busy(studio, parsed, content, source)
+    facts = studio.ask(Settings())
+    mapping = studio.ask(KeptMapping(source))
+    for given in parsed.answer:
+        kind, _, rest = given.partition(":")
+        about, sign, value = rest.rpartition("=")
+        if not sign:
+            raise InvalidError(f"{given!r} is no answer.", hint="Write --answer 'date order:Date=day-first'.", field="answer")
+        mapping = mapping.answered(kind, about, value)
+    read = _people(content, path.name, wall_time(studio.now, facts.time_zone).local.date(), facts.time_zone, mapping)
+    class_date_id = class_named(studio, parsed.class_date).id if parsed.class_date else None
+    preview = studio.ask(PreviewSignUps(read, source, class_date_id))
+    undo, said = 0, _sign_ups_said(preview)
+    kept = parsed.keep and not preview.ask
+    if kept and preview.may_keep:
+        outcome = studio.do(
+            KeepSignUps(
+                source=source,
+                digest=file_digest(content),
+                people=preview.people,
+                sign_ups=preview.sign_ups,
+                mapping=preview.mapping.as_dict(),
+            )
+        )
+        undo, said = outcome.history_id, outcome.said
+    if parsed.json:
+        rows = [
+            {
+                "row": entry.row,
+                "name": preview.people[entry.person].name,
+                "known": preview.people[entry.person].person_id is not None,
+                "class": entry.class_text,
+                "heads": entry.heads,
+                "state": entry.state,
+                "what": entry.what,
+                "about": entry.about,
+            }
+            for entry in preview.sign_ups
+        ]
+        ask = [_question(question) for question in preview.ask]
+        print(answer("import", said=said, file=str(path), kept=kept, rows=rows, ask=ask, notices=preview.notices, undo=undo))
+    else:
+        _show_sign_ups(preview, said, kept=kept, undo=undo)
+    return 1 if preview.ask else 0
+
+
+def _people(content: bytes, name: str, today: dt.date, zone: str, mapping: Mapping) -> PeopleRead:
+    from scheduling.exchange.read import read_people
+
+    return read_people(content, name, today=today, mapping=mapping, zone=zone)
+
+
+def _sign_ups_said(preview: SignUpPreview) -> str:
+    counts = ", ".join(f"{preview.counts.get(what, 0)} {what}" for what in ("new", "changed", "same", "left out"))
+    return f"{len(preview.sign_ups)} sign-ups: {counts}; {preview.new_people} new attendees."
+
+
+def _question(question: Question) -> dict[str, object]:
+    return {
+        "kind": question.kind,
+        "about": question.about,
+        "text": question.text,
+        "choices": [{"value": choice.value, "label": choice.label} for choice in question.choices],
+    }
+
+
+def _show_sign_ups(preview: SignUpPreview, said: str, *, kept: bool, undo: int) -> None:
+    if not kept:
+        table(
+            ("Row", "Name", "", "Class", "Heads", "State", "", "About"),
+            [
+                (
+                    str(entry.row),
+                    preview.people[entry.person].name,
+                    "" if preview.people[entry.person].person_id else "new attendee",
+                    entry.class_text,
+                    str(entry.heads or "?"),
+                    entry.state,
+                    entry.what,
+                    entry.about,
+                )
+                for entry in preview.sign_ups[:200]
+            ],
+            right=(0, 4),
+        )
+        if len(preview.sign_ups) > 200:
+            print(f"and {len(preview.sign_ups) - 200} more rows")
+    for notice in preview.notices[:30]:
+        say(f"Note: {notice}")
+    for question in preview.ask:
+        say(f"Asked: {question.text}")
+        for choice in question.choices:
+            say(f"  --answer '{question.kind}:{question.about}={choice.value}'   {choice.label}")
+    say(said)
+    if undo:
+        print(f"Take back with: kitwright undo {undo}")
+    elif preview.ask:
+        print("Nothing is kept before that is answered.")
+    elif not kept:
+        print("Nothing is kept yet. Keep it with: --keep")
+
+
+def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str) -> int:
+    zone = studio.ask(Settings()).time_zone
+    window = read_window(wall_time(studio.now, zone).local.date())
+    zones = dict(pair.partition("=")[::2] for pair in parsed.zone_is)
+    read = read_busy(content, source, home_zone=zone, window=window, zones=zones)
+    preview = studio.ask(PreviewBusy(busy_entries(read, zone), source, window[0]))
+    counts = f"{len(preview.new)} new, {len(preview.changed)} changed, {preview.gone} gone, {preview.same} the same"
+    undo, said = 0, f"{source}: {len(preview.entries)} busy times: {counts}."
+    trouble = not read.is_whole and preview.gone
+    kept = parsed.keep and not read.zones_to_ask and not trouble
+    if kept:
+        outcome = studio.do(
+            KeepBusyTimes(
+                source=source,
+                digest=file_digest(content),
+                entries=preview.entries,
+                first=window[0],
+                empty_is_meant=parsed.empty,
+            )
+        )
+        undo, said = outcome.history_id, outcome.said
+    ask = [f"Which zone is {name!r}? Say --zone-is '{name}=Europe/Berlin'." for name in read.zones_to_ask]
+    if trouble:
+        ask.append("The file is not whole: nothing of what is kept is taken away for it. Get it anew.")
+    notices = [*(notice.text for notice in read.notices), *preview.clashes]
+    if parsed.json:
+        rows = [{"title": e.title, "starts": e.starts, "ends": e.ends, "all_day": e.all_day} for e in preview.entries]
+        print(answer("import", said=said, file=parsed.path, kept=kept, rows=rows, ask=ask, notices=notices, undo=undo))
+    else:
+        for entry in (*preview.new, *preview.changed)[: 0 if kept else 60]:
+            say(f"  {entry.starts.replace('T', ' ')} to {entry.ends.replace('T', ' ')}  {entry.title}")
+        for text in (*(f"Note: {notice}" for notice in notices[:30]), *(f"Asked: {question}" for question in ask)):
+            say(text)
+        say(said)
+        print(f"Take back with: kitwright undo {undo}" if undo else "" if kept else "Keep it with: --keep")
+    return 1 if ask else 0
+
+
+def _read(parsed: Namespace) -> int:
+    """What a file means, keeping nothing; its JSON is a contract of its own and carries no version."""
+    path = Path(parsed.path).expanduser()
+    try:
+        found = _meaning(parsed, path)
+    except SchedulingError as error:
+        if not parsed.json:
+            raise
+        print(json.dumps({"error": str(error)}, ensure_ascii=False))
+        return 1
+    if parsed.json:
+        print(json.dumps(found, ensure_ascii=False, indent=2))
+        return 0
+    _show_meaning(found)
+    return 0
+
+
+def _meaning(parsed: Namespace, path: Path) -> dict[str, object]:
+    content = content_of(path)
+    first = parsed.first or dt.date(2000, 1, 1)
+    if is_calendar(content, path.name):
+        from scheduling.calendar.found import calendar_answer
+
+        until = parsed.until or dt.date(2100, 1, 1)
+        read = read_busy(content, path.name, home_zone=parsed.zone, window=(first, until), zones={})
+        found = calendar_answer(read)
+        asked = [{"text": f"The zone {name!r} is not known; its times are read in {parsed.zone}."} for name in read.zones_to_ask]
+        return found | {"notices": [*found["notices"], *asked]}
+    from scheduling.exchange.answer import people_answer
+
+    return people_answer(_people(content, path.name, first, parsed.zone, Mapping()))
+
+
+def _show_meaning(found: dict[str, object]) -> None:
+    def rows(key: str) -> list[dict[str, object]]:
+        value = found.get(key, [])
+        return value if isinstance(value, list) else []
+
+    if found["kind"] == "calendar":
+        say(f"A calendar{': ' + str(found['name']) if found['name'] else ''}")
+        for one in rows("occurrences"):
+            say(f"  {one['start']} to {one['end']}  {'busy' if one['busy'] else 'free'}  {one['title']}")
+        for todo in rows("todos"):
+            say(f"  to do by {todo['due'] or 'no day'}  {'open' if todo['open'] else 'closed'}  {todo['title']}")
+    else:
+        say(f"{len(rows('people'))} people, {len(rows('bookings'))} sign-ups")
+        for booking in rows("bookings"):
+            say(f"  {booking['name']}: {booking['heads']} heads, {booking['state']}, {booking['date'] or 'no day'}")
+    asked = found.get("ask", [])
+    for question in asked if isinstance(asked, list) else []:
+        say(f"Asked: {question}")
+    for notice in rows("notices"):
+        say(f"Note: {notice['text']}")
