@@ -14,6 +14,8 @@ from scheduling.exchange.text import clean, fold, says_nothing, words_of
 
 _FIGURE = re.compile(r"[-+−(]?\s*\d[\d.,'’ \u202f]*")
 _MOST_DIGITS = 15
+_LONGEST = 100
+"""Characters of a cell that are searched."""
 _NO = frozenset(words_of("no|n|nein|non|false|falsch|faux|0|open|offen|unpaid|outstanding|pending|nej|nee|nao|нет"))
 _FREE = frozenset(words_of("free|gratis|kostenlos|gratuit|frei|umsonst"))
 
@@ -50,8 +52,7 @@ def read_amounts(values: Sequence[Value], header: str, given_sign: str = "") -> 
         amounts.append(amount)
         said.append(word)
         if amount is None and word is None and not _is_blank(value) and not (figure and question):
-            text = value.reason if isinstance(value, NoValue) else str(value)[:30]
-            odd[at] = f"“{text}” is not an amount"
+            odd[at] = f"“{str(value)[:30]}” is not an amount"
     return AmountColumn(amounts, said, odd, sign, question)
 
 
@@ -72,7 +73,7 @@ def _figure(value: Value) -> Decimal | str | None:
         return Decimal(value)
     if not isinstance(value, str) or not value:
         return None
-    text = unicodedata.normalize("NFKC", clean(value))
+    text = unicodedata.normalize("NFKC", clean(value[:_LONGEST]))
     found = _FIGURE.findall(text)
     if len(found) != 1:
         return None
@@ -133,4 +134,4 @@ def _yes_or_no(value: Value) -> bool | None:
 
 
 def _is_blank(value: Value) -> bool:
-    return isinstance(value, str) and says_nothing(value.strip())
+    return isinstance(value, NoValue) or (isinstance(value, str) and says_nothing(value.strip()))

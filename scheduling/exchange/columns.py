@@ -16,6 +16,10 @@ from scheduling.exchange.text import clean, fold, one_line, says_nothing, words_
 
 _LOOK_AT = 40
 """Rows searched for a header."""
+_WIDE = 150
+"""Cells of a row searched for header words."""
+_LONG = 300
+"""Characters of a cell by which its content is judged."""
 _SAMPLE = 200
 """Rows by which a column's content is judged."""
 _EMAIL = re.compile(r"[^\s@<>,;:]+@[^\s@<>,;]+\.[^\s@<>,;]+")
@@ -80,34 +84,48 @@ def understand(sheet: Sheet, mapping: Mapping) -> Columns:
 
 
 def header_strength(sheet: Sheet) -> int:
-    """How many different kinds of column the best header row names: a measure of "this sheet lists people"."""
-    return max((_known(row, Mapping()) for row in sheet.rows[:_LOOK_AT]), default=0)
+    """How many different kinds of column the best header row names, people among them; 0 when none lists people."""
+    return max(
+        (len(found) for row in sheet.rows[:_LOOK_AT] if (found := _meanings(row, Mapping())) & _OF_PEOPLE), default=0
+    )
 
 
-def _known(row: Row, mapping: Mapping) -> int:
-    texts = [one_line(cell) for cell in row.cells if isinstance(cell, str) and cell and len(cell) <= 120]
-    if any(_EMAIL.search(text) for text in texts):
-        return 0
-    return len({mapping.meaning(text) or meaning_of(text) for text in texts} - {None})
+_OF_PEOPLE = {Meaning.NAME, Meaning.FIRST, Meaning.LAST, Meaning.EMAIL, Meaning.PHONE}
+
+
+def _strength(row: Row, mapping: Mapping) -> int:
+    """Kinds of column named; a row that speaks of people goes before one that does not (a title with its class)."""
+    found = _meanings(row, mapping)
+    return len(found) + (len(Meaning) if found & _OF_PEOPLE else 0)
+
+
+def _meanings(row: Row, mapping: Mapping) -> set[Meaning]:
+    """What the cells of a row mean as headers; nothing for a row that holds an address."""
+    texts = [one_line(cell) for cell in row.cells[:_WIDE] if isinstance(cell, str) and cell and len(cell) <= 120]
+    if any("@" in text and _EMAIL.search(text) for text in texts):
+        return set()
+    return {found for text in texts if (found := mapping.meaning(text) or meaning_of(text)) is not None}
 
 
 def _header_at(rows: Sequence[Row], mapping: Mapping) -> int | None:
     """Index of the header row: most known words, the first of equals; else the row above the first e-mails."""
     look = rows[:_LOOK_AT]
-    strengths = [_known(row, mapping) for row in look]
+    strengths = [_strength(row, mapping) for row in look]
     best = max(strengths, default=0)
     first_data = next((at for at, row in enumerate(look) if _has_email(row)), None)
     if best:
         at = strengths.index(best)
         filled = sum(bool(clean(as_text(cell))) for cell in look[at].cells)
-        if (first_data is None or at < first_data) and (best >= 2 or filled <= 2 or first_data == at + 1):
+        if (first_data is None or at < first_data) and (
+            len(_meanings(look[at], mapping)) >= 2 or filled <= 2 or first_data == at + 1
+        ):
             return at
     if first_data:  # words of no known language, then rows with addresses
         above = look[first_data - 1]
         width = len(look[first_data].cells)
         filled = sum(bool(clean(as_text(cell))) for cell in above.cells)
         has_figures = any(
-            _NUMBER.fullmatch(as_text(cell).strip()) or _DATE.search(as_text(cell)) for cell in above.cells
+            _NUMBER.fullmatch(as_text(cell).strip()) or _DATE.search(as_text(cell)[:_LONG]) for cell in above.cells
         )
         if filled >= max(2, width // 2) and not has_figures:
             return first_data - 1
@@ -115,7 +133,7 @@ def _header_at(rows: Sequence[Row], mapping: Mapping) -> int | None:
 
 
 def _has_email(row: Row) -> bool:
-    return any(isinstance(cell, str) and "@" in cell and _EMAIL.search(cell) for cell in row.cells)
+    return any(isinstance(cell, str) and "@" in cell[:_LONG] and _EMAIL.search(cell[:_LONG]) for cell in row.cells)
 
 
 def _joined_header(sheet: Sheet, at: int) -> list[str]:
@@ -125,7 +143,7 @@ def _joined_header(sheet: Sheet, at: int) -> list[str]:
         return texts
     above = [one_line(as_text(cell)) for cell in sheet.rows[at - 1].cells]
     groups = [text for text in above if text]
-    if len(set(groups)) < 2 or any(_DATE.search(text) or _EMAIL.search(text) for text in groups):
+    if len(set(groups)) < 2 or any(_DATE.search(text[:_LONG]) or _EMAIL.search(text[:_LONG]) for text in groups):
         return texts
     width = max(len(texts), len(above))
     texts += [""] * (width - len(texts))
@@ -167,7 +185,7 @@ def _numbered(texts: Sequence[str]) -> tuple[str, ...]:
 
 def _share(sample: Sequence[Value], fits: re.Pattern[str]) -> float:
     """Share of the filled cells that fit; 0 when none is filled."""
-    texts = [text for value in sample if not says_nothing(text := as_text(value).strip())]
+    texts = [text for value in sample if not says_nothing(text := as_text(value)[:_LONG].strip())]
     return sum(bool(fits.search(text)) for text in texts) / len(texts) if texts else 0.0
 
 

@@ -15,6 +15,8 @@ from scheduling.exchange.date_words import MONTHS, WEEKDAYS
 from scheduling.exchange.rows import DAY_FIRST, MONTH_FIRST, Choice, NoValue, Question, Value
 from scheduling.exchange.text import clean, fold, says_nothing
 
+_LONGEST = 120
+"""Characters of a cell that are searched."""
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 _SERIAL_DAY_ZERO = dt.datetime(1899, 12, 30)  # noqa: DTZ001  wall time; ECMA-376 Part 1, 18.17.4.1
 _FIRST_SERIAL, _LAST_SERIAL = 20_000, 80_000
@@ -125,7 +127,7 @@ def read_time(value: Value) -> dt.time | None:
     if isinstance(value, Decimal) and 0 <= value < 1:
         return (_SERIAL_DAY_ZERO + dt.timedelta(minutes=round(value * 1440))).time()
     if isinstance(value, str) and value:
-        text = unicodedata.normalize("NFKC", clean(value))
+        text = unicodedata.normalize("NFKC", clean(value[:_LONGEST]))
         if re.fullmatch(r"0[.,]\d{3,}", text):
             return read_time(Decimal(text.replace(",", ".")))
         return _time_in(text)[0]
@@ -211,7 +213,7 @@ def _parse(value: Value, today: dt.date, zone: str, is_past: bool) -> When | _Op
 
 @lru_cache(maxsize=4096)
 def _parse_text(raw: str, today: dt.date, zone: str, is_past: bool) -> When | _Open | None:
-    text = unicodedata.normalize("NFKC", clean(raw))[:120]
+    text = unicodedata.normalize("NFKC", clean(raw[:_LONGEST]))
     if _SERIAL.fullmatch(text):
         return _serial(Decimal(text.replace(",", ".")))
     for read in (_year_first, _compact):
@@ -362,8 +364,8 @@ def _time(hour: int, minute: int, half: str) -> dt.time | None:
 
 
 def _shown(value: Value) -> str:
-    return value.reason if isinstance(value, NoValue) else str(value)[:30]
+    return str(value)[:30]
 
 
 def _is_blank(value: Value) -> bool:
-    return isinstance(value, str) and says_nothing(value.strip())
+    return isinstance(value, NoValue) or (isinstance(value, str) and says_nothing(value.strip()))

@@ -1,4 +1,4 @@
-"""Bytes of a text file turned into text: by mark, by pattern, by strict UTF-8, else as Windows-1252."""
+"""Bytes of a text file turned into text: by mark, by pattern, by strict UTF-8, else an old encoding."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import codecs
 from dataclasses import dataclass
 
 from scheduling.errors import InvalidError
+from scheduling.exchange.legacy import old_encoding
 
 MOST_BYTES = 50_000_000
 
@@ -40,10 +41,11 @@ class Text:
     guessed: bool = False
 
 
-def decode(content: bytes) -> Text:
+def decode(content: bytes, encoding: str = "") -> Text:
     """Read `content` as text.
 
-    Order: byte order mark; NUL pattern of UTF-16; strict UTF-8; other encodings by `_legacy`.
+    encoding: hers, where the guess was wrong; it goes before everything.
+    Order: byte order mark; NUL pattern of UTF-16; strict UTF-8; an old encoding by `legacy.old_encoding`.
     Raises InvalidError: empty, too big, a known other kind of file, or bytes that are no text.
     """
     if not content.strip():
@@ -55,9 +57,21 @@ def decode(content: bytes) -> Text:
     for start, kind, hint in _OTHER_KINDS:
         if content.startswith(start):
             raise InvalidError(f"The file is {kind}.", hint=hint, field="file")
+    if encoding:
+        return _as_told(content, encoding)
     found = _marked(content) or _sixteen_bit(content) or _eight_bit(content)
     _refuse_binary(found.text)
     return found
+
+
+def _as_told(content: bytes, encoding: str) -> Text:
+    try:
+        name = codecs.lookup(encoding).name
+        return Text(content.decode(name, "replace").removeprefix("\ufeff"), name)
+    except (LookupError, ValueError) as error:
+        raise InvalidError(
+            f"There is no encoding {encoding!r}.", hint="Use a name such as cp1250 or utf-8.", field="encoding"
+        ) from error
 
 
 def _marked(content: bytes) -> Text | None:
@@ -76,9 +90,9 @@ def _marked(content: bytes) -> Text | None:
 def _sixteen_bit(content: bytes) -> Text | None:
     """UTF-16 without a mark: in text of most scripts the NULs stand on one side only."""
     sample = content[:4000]
-    if sample.count(0) < len(sample) // 5:
-        return None
     even, odd = sample[0::2].count(0), sample[1::2].count(0)
+    if even + odd < len(sample) / 20 or max(even, odd) < 9 * min(even, odd):
+        return None
     encoding = "utf-16-le" if odd > even else "utf-16-be"
     whole = content[: len(content) // 2 * 2]
     try:
@@ -95,10 +109,8 @@ def _eight_bit(content: bytes) -> Text:
 
 
 def _legacy(content: bytes) -> Text:
-    try:
-        return Text(content.decode("cp1252"), "cp1252", guessed=True)
-    except UnicodeDecodeError:  # five bytes have no meaning in Windows-1252
-        return Text(content.decode("cp1252", "replace"), "cp1252", guessed=True)
+    encoding = old_encoding(content)
+    return Text(content.decode(encoding, "replace"), encoding, guessed=True)
 
 
 def _refuse_binary(text: str) -> None:

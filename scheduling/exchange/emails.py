@@ -9,6 +9,8 @@ from scheduling.exchange.text import clean, says_nothing
 
 _PLAIN = re.compile(r"[A-Za-z0-9._%+\-]+@[A-Za-z0-9\-]+(?:\.[A-Za-z0-9\-]+)+")
 _ADDRESS = re.compile(r"[^\s<>()\[\],;:\"'@]+@[^\s<>()\[\],;:\"@]+")
+_LONGEST = 1000
+"""Characters of a cell that are searched."""
 _WHOLE = re.compile(r"[^\s@]+@[^\s@.]+(?:\.[^\s@.]+)+")
 
 
@@ -31,12 +33,14 @@ def read_emails(cell: str) -> Addresses:
     text = cell.strip()
     if _PLAIN.fullmatch(text):
         return Addresses((text,))
-    text = clean(text)
+    text = clean(text[:_LONGEST])
     if says_nothing(text):
         return _NONE
     if text.casefold().startswith("mailto:"):
         text = text[7:]
     found: list[str] = []
+    if "@" not in text:
+        return Addresses((), f"“{text[:40]}” is not an e-mail address")
     for match in _ADDRESS.finditer(text.replace("mailto:", " ")):
         address = match.group().split("?")[0].strip(".'’‘`*|\\/").rstrip("!")
         if address.casefold() not in (known.casefold() for known in found):

@@ -100,6 +100,9 @@ class RowReader:
             if row.cells:
                 self._notices.add(row.number, "rows that name nobody", "names nobody and is left out.")
             return None
+        if not emails and not phones and self._is_remark(typed, row):
+            self._notices.add(row.number, "remarks between the rows", f"“{typed[:60]}” names nobody and is left out.")
+            return None
         name = shown_name(typed)
         if not name:
             name = (*emails, *others, *(phone.typed for phone in phones))[0]
@@ -121,6 +124,12 @@ class RowReader:
             consents=self._consents(row),
             source_id=self._text(row, Meaning.PERSON_ID),
         )
+
+    @staticmethod
+    def _is_remark(typed: str, row: Row) -> bool:
+        """A line such as "Exported on 1 May 2026" or "Group 2:" that stands alone in its row."""
+        alone = sum(bool(clean(as_text(cell))) for cell in row.cells) == 1 and len(row.cells) > 1
+        return alone and (any(char.isdecimal() for char in typed) or ":" in typed or len(typed.split()) > 5)
 
     def _typed_name(self, row: Row) -> str:
         whole = self._text(row, Meaning.NAME)

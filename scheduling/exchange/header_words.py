@@ -80,6 +80,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.PHONE,
         """
+        τηλεφωνο | κινητο |
         phone* | *phone | tel | telephone* | telefon* | *telefon | *telefonnummer | telef* | telephon* |
         mobil* | cell | cellphone | cellular | handy* | *handynummer | portable | movil* | celular | cellulare |
         telemovel | gsm | puh | puhelin* | numero de tel* | whatsapp | contact number | rufnummer | sms | *電話* |
@@ -116,6 +117,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.HEADS,
         """
+        θεσεις | ατομα |
         seat | seats | places | spots | platze | *platze | platz* | *platzanzahl | plazas | plaza | posti |
         lugares | vagas | plaatsen | platser | pladser | plasser | paikat | paikkoja | miejsc* | mist* |
         quantity | qty | tickets | how many | headcount | head count | heads | party size | group size |
@@ -217,6 +219,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.LAST,
         """
+        επωνυμο |
         last name* | lastname | surname* | family name* | nachname* | *nachname | familienname* | zuname |
         nom de famille | apellido* | cognome | sobrenome | apelido* | ultimo nome | achternaam | familienaam |
         etternavn | efternavn | efternamn | sukunimi | nazwisko | prijmeni | фамилия | soyad* | *姓$
@@ -225,6 +228,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.DATE,
         """
+        ημερομηνια |
         date | dates | datum | *datum | day | tag | wann | when | fecha* | data | dato | pvm | paivamaara |
         paiva | termin* | *termin | дата | дата* | *日付* | *日期* | *日にち* | *開催日* | *날짜* | tarih* |
         date time |
@@ -241,6 +245,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.CLASS,
         """
+        μαθημα | εργαστηριο |
         class | classes | class * | * class | course* | workshop* | *workshop | event* | session* | kurs* |
         *kurs | veranstaltung* | seminar* | lehrgang | atelier* | cours | stage | clase* | curso* | taller* |
         evento* | sesion | corso* | laboratorio | oficina* | aula | cursus* | kurssi* | zajecia | warsztat* |
@@ -280,6 +285,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.NAME,
         """
+        ονομα | ονοματεπωνυμο |
         name | names | full name | fullname | *name | participant* | attendee* | student* | customer* |
         client* | person | teilnehmer* | teilnehmend* | kunde* | kundin | nom | nombre* | nome* | naam | navn |
         namn | nimi | imie i nazwisko | jmeno* | jméno | имя | фио | *氏名* | *名前* | *姓名* | *성명* | isim |

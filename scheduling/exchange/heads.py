@@ -10,6 +10,8 @@ from scheduling.exchange.rows import NoValue, Value
 from scheduling.exchange.text import clean, fold
 
 MOST_HEADS = 500
+_LONGEST = 100
+"""Characters of a cell that are searched."""
 _WHOLE = re.compile(r"(\d{1,4})(?:[.,]0+)?")
 _WITH_UNIT = re.compile(r"(?:x\s*)?(\d{1,3})\s*(?:x|×|st|stk|[^\W\d_]+\.?)?(?:\(s\))?", re.IGNORECASE)
 _RANGE = re.compile(r"(\d{1,3})\s*(?:-|–|to|bis|à|a|or|oder|ou|o)\s*(\d{1,3})", re.IGNORECASE)
@@ -39,7 +41,7 @@ def read_heads(value: Value) -> tuple[int | None, str]:
         return None, f"the number of heads is missing ({value.reason})"
     if isinstance(value, int | Decimal):
         return _counted(Decimal(value), str(value))
-    text = unicodedata.normalize("NFKC", clean(str(value)))
+    text = unicodedata.normalize("NFKC", clean(str(value)[:_LONGEST]))
     if not text or text in "-–—":
         return 1, ""
     if exact := _WHOLE.fullmatch(text):

@@ -22,6 +22,8 @@ _SPLIT = re.compile(
 )
 _PLAIN = re.compile(r"\+?[0-9][0-9 ]{4,17}[0-9]")
 _FEWEST, _MOST = 5, 15
+_LONGEST = 200
+"""Characters of a cell that are searched."""
 _EXACT_DIGITS = 15
 """A spreadsheet's numbers are exact to 15 digits."""
 
@@ -33,7 +35,7 @@ def read_phones(value: Value) -> tuple[tuple[Phone, ...], str]:
     """
     if isinstance(value, int | Decimal) and not isinstance(value, bool):
         return _typed_number(value)
-    text = clean(str(value))
+    text = clean(str(value)[:_LONGEST])
     if _PLAIN.fullmatch(text):
         number = text.replace(" ", "")
         if len(number) <= _MOST:
@@ -63,7 +65,9 @@ def _one(text: str) -> tuple[Phone | None, str]:
     if _EXPONENT.fullmatch(text):
         return Phone(text, "", damaged=True), f"the phone number {text} has lost digits in a spreadsheet"
     if exact := _FLOAT.fullmatch(text):
-        text = exact.group(1)
+        return Phone(
+            exact.group(1), exact.group(1)
+        ), f"the phone number {exact.group(1)} may lack a + or a leading zero"
     extension = ""
     body = text
     if found := _EXTENSION.search(text):

@@ -23,6 +23,7 @@ def read_people(
     mapping: Mapping | None = None,
     date_order: str | None = None,
     sheet: str | None = None,
+    encoding: str = "",
     zone: str = "",
     progress: Progress | None = None,
 ) -> PeopleRead:
@@ -33,6 +34,7 @@ def read_people(
     mapping: what was settled for this source before; what it leaves open is guessed or asked.
     date_order: "day-first" or "month-first", her answer for every column that proves nothing itself.
     sheet: the workbook's sheet to read.
+    encoding: of a text file, where the guess told in a notice was wrong.
     zone: IANA name of the home zone, for stamps with an offset.
     progress: called with (done, total) rows; False stops.
     While `ask` is not empty nothing of the result may be kept: give the answers (Mapping.answered) and read again.
@@ -47,14 +49,14 @@ def read_people(
         raise InvalidError(
             f"The file {file_name} is larger than {MOST_BYTES // 1_000_000} MB.", hint="Split it.", field="file"
         )
+    if looks_like_cards(content):
+        return read_contacts(content, Notices("Card"), progress)
     notices = Notices()
     kept = mapping or Mapping()
-    if looks_like_cards(content):
-        return read_contacts(content, notices, progress)
     if is_workbook(content):
         table, ask = read_workbook(content, notices, sheet or kept.sheet, progress)
     else:
-        table, ask = read_sheet(content, notices), []
+        table, ask = read_sheet(content, notices, encoding), []
         _refuse_other_text(table)
     return read_table(
         table, notices, today=today, mapping=kept, date_order=date_order or "", zone=zone, progress=progress, ask=ask
@@ -66,6 +68,8 @@ _OTHER_TEXT = (
     ("<!DOCTYPE HTML", "a web page", "Save the list as CSV or XLSX instead."),
     ("<HTML", "a web page", "Save the list as CSV or XLSX instead."),
     ("<?XML", "XML, not a table", "Save the list as CSV or XLSX instead."),
+    ("{", "no table", "Save the list as CSV or XLSX instead."),
+    ("[", "no table", "Save the list as CSV or XLSX instead."),
     ("{\\RTF", "a text document", "Save the list as CSV or XLSX instead."),
 )
 

@@ -166,13 +166,14 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Notice:
-    """Something odd: row is 0 when it speaks of the whole file."""
+    """Something odd: row is 0 when it speaks of the whole file; unit is what is counted, "Row" or "Card"."""
 
     row: int
     text: str
+    unit: str = "Row"
 
     def __str__(self) -> str:
-        return f"Row {self.row}: {self.text}" if self.row else self.text
+        return f"{self.unit} {self.row}: {self.text}" if self.row else self.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +225,8 @@ class Notices:
 
     MOST = 50
 
-    def __init__(self) -> None:
+    def __init__(self, unit: str = "Row") -> None:
+        self._unit = unit
         self._kept: list[Notice] = []
         self._counts: dict[str, int] = {}
 
@@ -233,12 +235,12 @@ class Notices:
         count = self._counts.get(kind, 0) + 1
         self._counts[kind] = count
         if count <= self.MOST:
-            self._kept.append(Notice(row, text))
+            self._kept.append(Notice(row, text, self._unit))
 
     def all(self) -> tuple[Notice, ...]:
         """Whole-file notices first, then by row."""
         more = [
-            Notice(0, f"{count - self.MOST:,} more rows: {kind}.")
+            Notice(0, f"{count - self.MOST:,} more {self._unit.casefold()}s: {kind}.")
             for kind, count in self._counts.items()
             if count > self.MOST
         ]

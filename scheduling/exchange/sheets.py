@@ -22,6 +22,9 @@ MOST_COLUMNS = 500
 _DELIMITERS = ",;\t|"
 _NO_DELIMITER = "\x1f"
 _SAMPLE_LINES = 400
+_LOOK_AT, _WIDE = 40, 150
+"""Rows and cells searched for header words while the delimiter is sought."""
+_LONGEST_SEP = 200
 _SEP_LINE = re.compile(r'\s*"?sep=(.)"?[,;\t|]*\s*$', re.IGNORECASE | re.DOTALL)
 
 
@@ -51,12 +54,12 @@ class Sheet:
     serial_shift: int = 0
 
 
-def read_sheet(content: bytes, notices: Notices) -> Sheet:
+def read_sheet(content: bytes, notices: Notices, encoding: str = "") -> Sheet:
     """The rows of a CSV or TSV file in any common encoding.
 
     Raises InvalidError: see `decode`.
     """
-    found = decode(content)
+    found = decode(content, encoding)
     if found.guessed:
         notices.add(0, "encoding", f"The file is not UTF-8; it is read as {found.encoding}. Look at the accents.")
     return split(found.text, notices, encoding=found.encoding)
@@ -66,7 +69,7 @@ def split(text: str, notices: Notices, *, encoding: str = "") -> Sheet:
     """Cut `text` into rows and cells (RFC 4180, any line end), cells unwrapped by `text.without_guard`."""
     lines = list(io.StringIO(text, newline=""))
     skipped, delimiter = 0, ""
-    if lines and (sep := _SEP_LINE.match(lines[0].strip("\r\n"))):
+    if lines and len(lines[0]) < _LONGEST_SEP and (sep := _SEP_LINE.match(lines[0].strip("\r\n"))):
         skipped, delimiter = 1, sep.group(1)
     body = lines[skipped:]
     csv.field_size_limit(MOST_BYTES)
@@ -148,8 +151,8 @@ def _score(lines: list[str], delimiter: str) -> tuple[int, float, int]:
         if not any(record):
             continue
         widths[len(record)] += 1
-        if index < 40:
-            meanings = {meaning_of(cell) for cell in record if cell and len(cell) < 80} - {None}
+        if index < _LOOK_AT:
+            meanings = {meaning_of(cell) for cell in record[:_WIDE] if cell and len(cell) < 80} - {None}
             if index < 3 and len(record) == 1 and meanings and delimiter not in "".join(lines[:1]):
                 return (0, 0.0, 1)  # "Name" over "Smith, John": one column
             known = max(known, len(meanings))

@@ -88,7 +88,7 @@ class _Reading:
 
     def run(self) -> PeopleRead:
         columns = self._columns
-        self._check_columns()
+        lists_people = self._check_columns()
         whole = WholeColumns(
             self._date_column(Meaning.DATE),
             self._date_column(Meaning.BIRTHDAY, is_past=True),
@@ -98,7 +98,7 @@ class _Reading:
         reader = RowReader(columns, whole, self._mapping, self._notices)
         entries: list[Entry] = []
         total = len(self._rows)
-        for index, row in enumerate(self._rows):
+        for index, row in enumerate(self._rows if lists_people else ()):
             if index % _STEP == 0:
                 self._tell(index, total)
             self._tell_width(row)
@@ -136,26 +136,29 @@ class _Reading:
 
     # --- what the sheet is ---
 
-    def _check_columns(self) -> None:
-        has_person = any(self._at[m] for m in (Meaning.NAME, Meaning.FIRST, Meaning.LAST, Meaning.EMAIL))
-        if has_person and self._rows:
-            if not self._columns.header_row:
-                self._notices.add(0, "no header", "There is no header row; columns are guessed by what they hold.")
-            elif self._columns.guessed:
-                self._notices.add(0, "guessed columns", "Some columns are guessed by what they hold; look at them.")
-            return
-        if not self._rows and self._columns.header_row and has_person:
+    def _check_columns(self) -> bool:
+        """Whether the sheet lists people; asks for the names where it may, refuses where it cannot."""
+        has_address = bool(self._at[Meaning.EMAIL] or self._at[Meaning.PHONE])
+        has_person = has_address or any(self._at[m] for m in (Meaning.NAME, Meaning.FIRST, Meaning.LAST))
+        has_header = bool(self._columns.header_row) or any(map(self._mapping.meaning, self._columns.header))
+        if has_person and has_header and not self._rows:
             self._notices.add(0, "no rows", "There is a header and no row under it.")
-            return
-        if len(self._columns.header) < 2 or not self._rows:
+        elif has_address and not has_header:
+            self._notices.add(0, "no header", "There is no header row; columns are guessed by what they hold.")
+        elif has_person and has_header and self._columns.guessed:
+            self._notices.add(0, "guessed columns", "Some columns are guessed by what they hold; look at them.")
+        if has_person and (has_header or has_address):
+            return True
+        if not has_header or len(self._columns.header) < 2 or not self._rows:
             raise InvalidError(
                 "The file is not a list of people.",
-                hint="Give a CSV, XLSX or contact file with names or e-mail addresses.",
+                hint="Give names or e-mail addresses under a header row, as CSV or XLSX, or a contact file.",
                 field="file",
             )
         choices = tuple(Choice(name, name) for name in self._columns.header)
         text = "names column: no column of names or e-mail addresses is found; which one is it?"
         self._ask.append(Question("names column", "names", text, choices))
+        return False
 
     def _is_no_entry(self, row: Row) -> bool:
         """Blank rows, a header that comes again, and rows of totals."""
@@ -163,7 +166,7 @@ class _Reading:
         if not any(texts):
             return True
         first = next(text for text in texts if text)
-        if fold(first) in _TOTALS and not any("@" in text for text in texts):
+        if fold(re.sub(r"[\d.,]+", " ", first[:80])) in _TOTALS and not any("@" in text for text in texts):
             return True
         header = self._columns.header
         return first == header[0] and len(header) > 1 and tuple(texts[: len(header)]) == header

@@ -15,6 +15,8 @@ from scheduling.exchange.decode import Text, decode
 from scheduling.exchange.sheets import MOST_CELL
 
 MOST_CARDS = 200_000
+_LONGEST_HEAD = 10_000
+"""Bytes in which a property's name and parameters end."""
 _DROPPED = frozenset(("PHOTO", "LOGO", "SOUND", "KEY", "AGENT", "X-ABCROP-RECTANGLE"))
 _NAME = re.compile(rb"(?:[\w-]+\.)?([A-Za-z][\w-]*)\s*(?=[;:])")
 _LINE_END = re.compile(rb"\r\n|\n|\r")
@@ -177,14 +179,14 @@ def _property(line: bytes, version: str) -> tuple[Property | None, bool]:
 
 def _outside_quotes(line: bytes, start: int, wanted: bytes) -> int:
     in_quotes = False
-    for at in range(start, len(line)):
+    for at in range(start, min(len(line), _LONGEST_HEAD)):
         char = line[at : at + 1]
         if char == b'"':
             in_quotes = not in_quotes
         elif char == wanted and not in_quotes:
             return at
     # An odd quote mark swallowed the rest: take the first one after all.
-    return line.find(wanted, start)
+    return line.find(wanted, start, _LONGEST_HEAD)
 
 
 def _params(head: bytes) -> dict[str, list[str]]:
