@@ -10,13 +10,13 @@ from textual.widgets import Input, TextArea
 
 from scheduling.errors import InvalidError
 from tests.support.gallery import FormPage, Gallery, ListPage
-from tests.support.screens import screen_lines, screen_text
+from tests.support.screens import press, screen_lines, screen_text
 from tui.widgets.ask import Ask
 from tui.widgets.form import Form
 
 
 async def open_form(pilot: Pilot[Any]) -> Form:
-    await pilot.press("n")
+    await press(pilot, "n")
     await pilot.pause()
     return form(pilot.app)
 
@@ -66,14 +66,14 @@ async def test_an_entry_says_what_it_understood_or_how_to_mend_it_while_one_type
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         await open_form(pilot)
-        await pilot.press("tab", *"sax")
+        await press(pilot, "tab", *"sax")
         await pilot.pause()
         assert note(app, "day") == "! “sax” is no day. Write sat or sun."
         assert "! “sax” is no day. Write sat or sun." in screen_text(app)
-        await pilot.press("backspace", "t")
+        await press(pilot, "backspace", "t")
         await pilot.pause()
         assert note(app, "day") == "= Sat 6 February 2027"
-        await pilot.press("backspace", "backspace", "backspace")
+        await press(pilot, "backspace", "backspace", "backspace")
         await pilot.pause()
         assert note(app, "day") == "sat, sun"
 
@@ -82,8 +82,8 @@ async def test_enter_goes_from_entry_to_entry_and_keeps_at_the_end() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         await open_form(pilot)
-        await pilot.press(*"Ann [/]", "enter", *"sun", "enter", "enter", *"guild", "enter", "space", "enter")
-        await pilot.press(*"two", "enter", *"lines", "tab", *"123", "enter", "enter")
+        await press(pilot, *"Ann [/]", "enter", *"sun", "enter", "enter", *"guild", "enter", "space", "enter")
+        await press(pilot, *"two", "enter", *"lines", "tab", *"123", "enter", "enter")
         await pilot.pause()
         assert isinstance(app.screen, ListPage)
         assert app.kept == [
@@ -103,7 +103,7 @@ async def test_keep_from_any_entry_stops_at_the_first_that_is_wrong() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         await open_form(pilot)
-        await pilot.press("tab", *"nope", "ctrl+o")
+        await press(pilot, "tab", *"nope", "ctrl+o")
         await pilot.pause()
         assert app.kept == []
         assert note(app, "who") == "! Name is missing. as it stands on the roster"
@@ -129,15 +129,15 @@ async def test_a_refusal_stands_at_its_entry_until_that_changes_and_the_form_can
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
         here.load({"who": "Nobody", "day": "sat", "room": 1})
-        await pilot.press("ctrl+o")
+        await press(pilot, "ctrl+o")
         await pilot.pause()
         assert note(app, "who") == "! Nobody cannot come. Give a name."
         assert "! Not done: Nobody cannot come. Give a name." in screen_text(app)
         assert app.focused is here.field("who").query_one(Input)
-        await pilot.press("x")
+        await press(pilot, "x")
         await pilot.pause()
         assert note(app, "who") == "as it stands on the roster"
-        await pilot.press("ctrl+o")
+        await press(pilot, "ctrl+o")
         await pilot.pause()
         assert [kept["who"] for kept in app.kept] == ["Nobody", "Nobodyx"]
 
@@ -153,7 +153,7 @@ async def test_escape_leaves_an_untouched_form_at_once() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         await open_form(pilot)
-        await pilot.press("escape")
+        await press(pilot, "escape")
         await pilot.pause()
         assert isinstance(app.screen, ListPage)
 
@@ -163,17 +163,17 @@ async def test_escape_asks_before_it_loses_what_was_typed(touch: tuple[str, ...]
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
-        await pilot.press(*touch)
+        await press(pilot, *touch)
         focused = app.focused
-        await pilot.press("escape")
+        await press(pilot, "escape")
         await pilot.pause()
         assert isinstance(app.screen, Ask)
-        await pilot.press("enter")  # "Stay in the form" has the focus
+        await press(pilot, "enter")  # "Stay in the form" has the focus
         await pilot.pause()
         assert form(app) is here
         assert here.is_changed
         assert app.focused is focused
-        await pilot.press("escape", "down", "enter")
+        await press(pilot, "escape", "down", "enter")
         await pilot.pause()
         assert isinstance(app.screen, ListPage)
 
@@ -182,7 +182,7 @@ async def test_escape_twice_comes_back_to_the_form() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         await open_form(pilot)
-        await pilot.press("z", "escape", "escape")
+        await press(pilot, "z", "escape", "escape")
         await pilot.pause()
         assert form(app).is_changed
 
@@ -191,7 +191,7 @@ async def test_backspace_on_an_empty_entry_does_not_step_back() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         await open_form(pilot)
-        await pilot.press("backspace", "a", "backspace", "backspace")
+        await press(pilot, "backspace", "a", "backspace", "backspace")
         await pilot.pause()
         assert form(app).values["who"] == ""
 
@@ -203,7 +203,7 @@ async def test_tab_walks_round_the_form_and_returns() -> None:
         start = app.focused
         seen = []
         for _ in range(20):
-            await pilot.press("tab")
+            await press(pilot, "tab")
             seen.append(app.focused)
             if app.focused is start:
                 break
@@ -211,7 +211,7 @@ async def test_tab_walks_round_the_form_and_returns() -> None:
         assert len(seen) == 9  # seven entries and two buttons
         assert len(set(map(id, seen))) == 9
         for _ in range(9):
-            await pilot.press("shift+tab")
+            await press(pilot, "shift+tab")
         assert app.focused is start
 
 
@@ -228,22 +228,22 @@ async def test_every_entry_can_be_seen_when_it_has_the_focus_and_the_buttons_alw
             focused = app.focused
             assert focused is not None
             assert here.region.contains_region(focused.region)
-            await pilot.press("tab")
+            await press(pilot, "tab")
 
 
 async def test_a_choice_is_found_by_typing_and_taken_with_enter() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
-        await pilot.press("tab", "tab", "tab")
+        await press(pilot, "tab", "tab", "tab")
         await pilot.pause()
         assert "› 木版画" in screen_text(app)
         assert "and 5 more" in screen_text(app)
-        await pilot.press(*"st")
+        await press(pilot, *"st")
         await pilot.pause()
         assert "› Studio" in screen_text(app)
         assert here.field("room").value is None
-        await pilot.press("enter")
+        await press(pilot, "enter")
         await pilot.pause()
         assert here.field("room").value == 9
         assert "Studio" in screen_text(app)
@@ -253,9 +253,9 @@ async def test_up_and_down_choose_among_what_matches_and_step_from_what_stands()
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
-        await pilot.press("tab", "tab", "tab", "down", "down", "up", "enter")
+        await press(pilot, "tab", "tab", "tab", "down", "down", "up", "enter")
         assert here.field("room").value == 1
-        await pilot.press("shift+tab", "down")
+        await press(pilot, "shift+tab", "down")
         assert here.field("room").value == 2
 
 
@@ -263,7 +263,7 @@ async def test_a_choice_that_is_named_or_alone_is_taken_when_the_entry_is_left()
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
-        await pilot.press("tab", "tab", "tab", *"onl", "tab")
+        await press(pilot, "tab", "tab", "tab", *"onl", "tab")
         await pilot.pause()
         assert here.field("room").value == 8
 
@@ -272,7 +272,7 @@ async def test_a_choice_that_does_not_exist_is_refused_beside_the_entry() -> Non
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
-        await pilot.press("tab", "tab", "tab", *"barn", "tab")
+        await press(pilot, "tab", "tab", "tab", *"barn", "tab")
         await pilot.pause()
         assert here.field("room").note.startswith("! Nothing like that is in the list.")
         assert not here.field("room").check()
@@ -303,7 +303,7 @@ async def test_loading_puts_values_in_and_compares_with_them() -> None:
         assert not here.is_changed
         assert here.values["room"] == 8
         assert note(app, "day") == "= Sat 6 February 2027"
-        await pilot.press("!")
+        await press(pilot, "!")
         await pilot.pause()
         assert here.is_changed
 
@@ -313,7 +313,7 @@ async def test_notes_take_tab_as_going_on() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
         here.field("notes").take_focus()
-        await pilot.press("a", "tab")
+        await press(pilot, "a", "tab")
         assert not isinstance(app.focused, TextArea)
         assert here.values["notes"] == "a"
 
@@ -322,5 +322,5 @@ async def test_up_and_down_go_from_entry_to_entry_too() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
-        await pilot.press("down", "down", "up", *"sat")
+        await press(pilot, "down", "down", "up", *"sat")
         assert here.values["day"] == "sat"

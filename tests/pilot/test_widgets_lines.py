@@ -6,7 +6,7 @@ import pytest
 
 from scheduling.errors import ConflictError
 from tests.support.gallery import HARD_NAMES, Gallery, ListPage
-from tests.support.screens import colours, line_widths, picture, reversed_text, screen_lines, screen_text
+from tests.support.screens import colours, line_widths, picture, press, reversed_text, screen_lines, screen_text
 from tui.widgets.keyline import Keyline
 from tui.widgets.top import TopFacts
 
@@ -107,10 +107,10 @@ async def test_the_line_of_keys_fits_and_always_has_help_and_all_actions(width: 
 async def test_the_line_of_keys_follows_the_focus() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f")
+        await press(pilot, "f")
         await pilot.pause()
         assert screen_lines(app)[-1].startswith(" Esc all rows")
-        await pilot.press("escape")
+        await press(pilot, "escape")
         await pilot.pause()
         assert screen_lines(app)[-1].startswith(" Enter open  f find  b book")
 
@@ -132,7 +132,7 @@ async def test_tab_walks_round_the_page_and_returns() -> None:
         await pilot.pause()
         start = app.focused
         assert start is page(app).rows
-        await pilot.press("tab")
+        await press(pilot, "tab")
         assert app.focused is start, "the hidden find line takes no focus"
 
 
@@ -140,7 +140,7 @@ async def test_tab_walks_round_the_page_and_returns() -> None:
 async def test_the_plain_look_has_no_colour_and_a_cursor_all_the_same(keys: tuple[str, ...]) -> None:
     app = Gallery("plain", environ={"NO_COLOR": "1"})
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press(*keys)
+        await press(pilot, *keys)
         await pilot.pause()
         assert colours(app) == set()
         assert reversed_text(app)
@@ -152,7 +152,7 @@ async def test_all_looks_say_the_same_words(keys: tuple[str, ...]) -> None:
     for look in ("light", "dark", "plain"):
         app = Gallery(look)
         async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.press(*keys)
+            await press(pilot, *keys)
             await pilot.pause()
             texts.append(screen_text(app))
     assert texts[0] == texts[1] == texts[2]
@@ -163,7 +163,7 @@ async def test_the_picture_of_a_screen_is_the_same_in_every_run() -> None:
     for _ in range(2):
         app = Gallery()
         async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.press("n", "z")
+            await press(pilot, "n", "z")
             await pilot.pause()
             pictures.append(picture(app))
     assert pictures[0] == pictures[1]

@@ -8,7 +8,7 @@ from typing import Any
 from textual.widget import Widget
 
 from tests.support.gallery import HARD_NAMES, PEOPLE, Gallery, ListPage, people_rows
-from tests.support.screens import line_widths, reversed_text, screen_lines, screen_text
+from tests.support.screens import line_widths, press, reversed_text, screen_lines, screen_text
 from tui.cells import Column
 from tui.widgets.listing import Listing
 from tui.widgets.page import Page
@@ -83,7 +83,7 @@ async def test_every_line_is_as_wide_as_the_screen_in_any_script() -> None:
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             assert line_widths(app) == {size[0]}
-            await pilot.press("b")
+            await press(pilot, "b")
             await pilot.pause()
             assert line_widths(app) == {size[0]}
 
@@ -91,7 +91,7 @@ async def test_every_line_is_as_wide_as_the_screen_in_any_script() -> None:
 async def test_the_cursor_is_shown_in_reverse_and_by_a_sign() -> None:
     app = RowsApp(people_rows(5))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("down")
+        await press(pilot, "down")
         (lit,) = reversed_text(app)
         assert lit.startswith("› │ Person 00001 Miller")
 
@@ -102,11 +102,11 @@ async def test_the_cursor_stops_at_both_ends_and_passes_over_sections() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert at(app) == 1
-        await pilot.press("up")
+        await press(pilot, "up")
         assert at(app) == 1
-        await pilot.press("down", "down", "down")
+        await press(pilot, "down", "down", "down")
         assert at(app) == 2
-        await pilot.press("home")
+        await press(pilot, "home")
         assert at(app) == 1
 
 
@@ -114,9 +114,9 @@ async def test_going_up_to_the_first_row_brings_its_section_back_into_sight() ->
     items: list[Any] = [Section("The first section"), *people_rows(60)]
     app = RowsApp(items)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("pagedown", "pagedown")
+        await press(pilot, "pagedown", "pagedown")
         assert "The first section" not in screen_text(app)
-        await pilot.press(*["up"] * 45)
+        await press(pilot, *["up"] * 45)
         assert at(app) == 0
         await pilot.pause()
         assert "The first section" in screen_text(app)
@@ -125,13 +125,13 @@ async def test_going_up_to_the_first_row_brings_its_section_back_into_sight() ->
 async def test_page_keys_go_a_screenful_and_home_and_end_to_the_ends_of_50_000_rows() -> None:
     app = RowsApp(people_rows(50_000))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("end")
+        await press(pilot, "end")
         assert at(app) == 49_999
         await pilot.pause()
         assert "Person 49999" in screen_text(app)
-        await pilot.press("pageup")
+        await press(pilot, "pageup")
         assert 49_999 - 24 < at(app) < 49_985
-        await pilot.press("home", "pagedown")
+        await press(pilot, "home", "pagedown")
         assert 15 < at(app) < 24
 
 
@@ -148,7 +148,7 @@ async def test_only_lines_in_sight_are_drawn() -> None:
         await pilot.pause()
         assert set(drawn) <= set(range(24))
         drawn.clear()
-        await pilot.press("down")
+        await press(pilot, "down")
         await pilot.pause()
         assert set(drawn) == {0, 1}
 
@@ -175,7 +175,7 @@ async def test_the_cursor_stays_near_when_its_row_is_gone() -> None:
         assert at(app) == 1
         app.rows.show([])
         assert at(app) is None
-        await pilot.press("down", "enter", "end", "pageup")
+        await press(pilot, "down", "enter", "end", "pageup")
         assert at(app) is None
 
 
@@ -191,7 +191,7 @@ async def test_typing_narrows_the_list_and_escape_shows_all_again() -> None:
     items = [Section("This week"), *people_rows(3), Section("Next week"), Row("木", ("木版画", "x"))]
     app = RowsApp(items)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f", *"00002")
+        await press(pilot, "f", *"00002")
         await pilot.pause()
         text = screen_text(app)
         assert "Person 00002" in text
@@ -199,10 +199,10 @@ async def test_typing_narrows_the_list_and_escape_shows_all_again() -> None:
         assert "This week" in text
         assert "Next week" not in text
         assert "1 of 4" in text
-        await pilot.press("down")
+        await press(pilot, "down")
         assert app.focused is app.rows
         assert at(app) == 2
-        await pilot.press("f", "escape")
+        await press(pilot, "f", "escape")
         await pilot.pause()
         assert app.focused is app.rows
         assert app.rows.count == 4
@@ -213,7 +213,7 @@ async def test_typing_narrows_the_list_and_escape_shows_all_again() -> None:
 async def test_what_matches_nothing_is_said_with_what_was_typed() -> None:
     app = RowsApp(people_rows(3))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f", *"[/]")
+        await press(pilot, "f", *"[/]")
         await pilot.pause()
         assert "Nothing here matches “[/]”." in screen_text(app)
 
@@ -221,7 +221,7 @@ async def test_what_matches_nothing_is_said_with_what_was_typed() -> None:
 async def test_backspace_in_the_find_entry_takes_a_letter_away() -> None:
     app = RowsApp(people_rows(3))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f", *"00x", "backspace", "2")
+        await press(pilot, "f", *"00x", "backspace", "2")
         await pilot.pause()
         assert app.rows.typed == "002"
 
@@ -229,7 +229,7 @@ async def test_backspace_in_the_find_entry_takes_a_letter_away() -> None:
 async def test_letters_typed_into_the_find_entry_start_nothing() -> None:
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f", *"bnxq?u")
+        await press(pilot, "f", *"bnxq?u")
         await pilot.pause()
         assert isinstance(app.screen, ListPage)
         assert app.screen.rows.typed == "bnxq?u"
@@ -238,7 +238,7 @@ async def test_letters_typed_into_the_find_entry_start_nothing() -> None:
 async def test_enter_right_after_a_letter_uses_all_that_was_typed() -> None:
     app = RowsApp(people_rows(20_000))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f", *"19123", "enter", "enter")
+        await press(pilot, "f", *"19123", "enter", "enter")
         await pilot.pause()
         assert app.page.heard[-1] == ("opened", 19_123)
 
@@ -247,7 +247,7 @@ async def test_another_matcher_may_be_given() -> None:
     app = RowsApp(people_rows(10))
     app.page.rows = Rows[Any](PEOPLE, empty="", matcher=lambda _items: lambda typed: [int(typed)])
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f", "7", "enter")
+        await press(pilot, "f", "7", "enter")
         assert at(app) == 7
         assert app.rows.count == 1
 
@@ -271,7 +271,7 @@ async def test_moving_says_which_row_once() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         app.page.heard.clear()
-        await pilot.press("down", "down", "up")
+        await press(pilot, "down", "down", "up")
         await pilot.pause()
         assert app.page.heard == [("moved", 1), ("moved", 2), ("moved", 1)]
 

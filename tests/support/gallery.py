@@ -14,6 +14,7 @@ from scheduling.errors import InvalidError
 from tui import cells, theme
 from tui.cells import Column
 from tui.keys import bindings
+from tui.widgets.ahead import KeysInOrder
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.choice_field import Choice, ChoiceField, YesNoField
 from tui.widgets.field import TextField
@@ -160,7 +161,7 @@ class FormPage(Page):
         self.dismiss()
 
 
-class Gallery(RoomGuard, App[None]):
+class Gallery(KeysInOrder, RoomGuard, App[None]):
     """Starts on the list page."""
 
     CSS_PATH = "../../tui/app.tcss"

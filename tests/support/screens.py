@@ -5,10 +5,28 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from textual import events
 from textual.app import App
+from textual.keys import _character_to_key
+from textual.pilot import Pilot
 from textual.strip import Strip
 
 _BAR = re.compile("[\u2580-\u259f]+")  # block elements
+
+
+async def press(pilot: Pilot[Any], *keys: str) -> None:
+    """Press all keys at once, as someone who types ahead, and wait until the last has had its effect.
+
+    keys: single letters, or Textual's names such as "down" or "ctrl+o".
+    """
+    for key in keys:
+        letter = key if len(key) == 1 else " " if key == "space" else None
+        name = _character_to_key(key) if len(key) == 1 else key
+        pilot.app.post_message(events.Key(name, letter))
+    await pilot.pause()
+    while getattr(pilot.app, "_held_keys", None):
+        await pilot.pause()
+    await pilot.pause()
 
 
 def screen_lines(app: App[Any]) -> list[str]:

@@ -116,17 +116,13 @@ class Terminal:
         os.kill(self.pid, signal.SIGKILL)
 
     def wait_for_end(self, *, seconds: float = 15) -> int:
-        """Wait until the program has ended; gives its exit code (128 + n after signal n)."""
+        """Wait until the program has ended; gives its exit code, 137 after `kill`."""
         until = time.monotonic() + seconds
         while self.is_running:
             assert time.monotonic() < until, f"still running after {seconds} s\n{self.text()}"
             time.sleep(0.02)
-        status, ended_by = (
-            self._tmux("display-message", "-t", "it", "-p", "#{pane_dead_status}:#{pane_dead_signal}")
-            .strip()
-            .split(":")
-        )
-        return 128 + int(ended_by) if ended_by else int(status or 0)
+        status = self._tmux("display-message", "-t", "it", "-p", "#{pane_dead_status}").strip()
+        return int(status) if status else 128 + signal.SIGKILL  # tmux has no status for a program that was killed
 
     def close(self) -> None:
         """End the program and its terminal."""

@@ -77,8 +77,12 @@ class Listing(Widget):
     def _entry(self) -> FindEntry:
         return self.query_one(FindEntry)
 
+    def on_mount(self) -> None:
+        self._entry.can_focus = False  # while it is hidden
+
     def action_find(self) -> None:
         self.add_class("-finding")
+        self._entry.can_focus = True
         self._entry.focus()
 
     def on_input_changed(self, event: Input.Changed) -> None:
@@ -104,6 +108,7 @@ class Listing(Widget):
         self._rows.focus()
         if not self._entry.value:
             self.remove_class("-finding")
+            self._entry.can_focus = False
 
     def _narrow(self) -> None:
         typed = self._entry.value.strip()

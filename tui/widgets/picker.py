@@ -121,9 +121,11 @@ class Picker(Overlay[Picked], Generic[T]):
         self._take(self._rows.cursor_item)
 
     def action_row_up(self) -> None:
+        self._narrow()
         self._rows.action_row_up()
 
     def action_row_down(self) -> None:
+        self._narrow()
         self._rows.action_row_down()
 
     def action_page_up(self) -> None:
