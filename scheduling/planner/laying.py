@@ -1,0 +1,271 @@
+"""Lays items into the room: forward as early as possible, then as late as dates allow, then days from the front.
+
+A layout is never made worse by the later steps: an item that is moved can always go back to where it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
+
+from scheduling.planner.reading import NEVER, Item, Work
+from scheduling.planner.room import Room, ToolRoom
+from scheduling.planner.windows import Times
+from scheduling.planner.worktime import Gap
+
+_TRIES = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """Pieces that an item has before anything is laid: pinned, or kept from the plan before."""
+
+    hand: int
+    pieces: tuple[Gap, ...]
+    pinned: bool
+
+
+@dataclass(slots=True)
+class Laid:
+    """Where one item lies. fixed: the pieces that are not moved; freed: which parts of all pieces were free time."""
+
+    hand: int
+    pieces: list[Gap]
+    start: int
+    finish: int
+    fixed: tuple[Gap, ...] = ()
+
+
+class Layout:
+    """One complete laying of the work; `laid[n]` is None for an item without a place."""
+
+    def __init__(self, work: Work, times: Times, now: int) -> None:
+        self.work = work
+        self.now = now
+        self.laid: list[Laid | None] = [None] * len(work.items)
+        self.broken: set[int] = set()
+        problem = work.problem
+        tools = [ToolRoom(tool.capacity, times.hours[number]) for number, tool in enumerate(problem.tools)]
+        self.room = Room(times.hands, tools, now, problem.least_stretch)
+
+    def forward(self, ranks: Sequence[int], aims: Sequence[int], fixed: Mapping[int, Fixed]) -> None:
+        """Serial generation: of the items that wait for nothing more, the one of smallest rank is laid earliest.
+
+        aims: where several hands can do an item, the first one that finishes by its aim does it, else the fastest.
+        fixed: pieces that stay, unless what the item waits for is finished too late; then it is in `broken`.
+        """
+        items = self.work.items
+        over = self.work.waiting.over
+        freed = {number: self._reserve(number, fixed[number]) for number in sorted(fixed)}
+        by_rank = [0] * len(items)
+        for number, rank in enumerate(ranks):
+            by_rank[rank] = number
+        waits = [len(item.after) for item in items]
+        ready = [max(self.now, item.gate) for item in items]
+        heap = [ranks[number] for number, count in enumerate(waits) if not count]
+        heapify(heap)
+        while heap:
+            number = by_rank[heappop(heap)]
+            item = items[number]
+            keep = fixed.get(number)
+            if keep is not None and keep.pieces[0][0] < ready[number]:
+                self._release(item, keep, freed[number])
+                self.broken.add(number)
+                keep = None
+            laid = self._lay(item, ready[number], aims[number], keep)
+            self.laid[number] = laid
+            finish = NEVER if laid is None else laid.finish
+            for target, wait in item.before:
+                then = finish if wait == 0 or finish >= NEVER else over(finish, wait)
+                if then > ready[target]:
+                    ready[target] = then
+                waits[target] -= 1
+                if not waits[target]:
+                    heappush(heap, ranks[target])
+
+    def _reserve(self, number: int, keep: Fixed) -> list[Gap]:
+        return self.room.take(keep.hand, keep.pieces, self.work.items[number].uses)
+
+    def _release(self, item: Item, keep: Fixed, freed: Sequence[Gap]) -> None:
+        self.room.give(keep.hand, keep.pieces, freed, item.uses)
+
+    def _lay(self, item: Item, ready: int, aim: int, keep: Fixed | None) -> Laid | None:
+        """Lay what is not fixed of an item as early as it goes, and take the room for it."""
+        if ready >= NEVER:
+            return None
+        fixed = keep.pieces if keep is not None else ()
+        minutes = item.minutes - sum(until - start for start, until in fixed)
+        hands = (keep.hand,) if keep is not None else item.hands
+        if minutes <= 0:
+            if not fixed:
+                return self._moment(item, ready)
+            return self._settle(item, Laid(hands[0], list(fixed), fixed[0][0], fixed[-1][1], fixed))
+        best: tuple[int, int, list[Gap]] | None = None
+        for hand in hands:
+            pieces = self._early(item, hand, ready, minutes)
+            if pieces is not None and (best is None or pieces[-1][1] < best[0]):
+                best = (pieces[-1][1], hand, pieces)
+                if best[0] <= aim:
+                    break
+        if best is None:
+            return None
+        _, hand, pieces = best
+        self.room.take(hand, pieces, item.uses)
+        if fixed:
+            pieces = sorted((*fixed, *pieces))
+        return self._settle(item, Laid(hand, pieces, pieces[0][0], pieces[-1][1], fixed))
+
+    def _moment(self, item: Item, ready: int) -> Laid:
+        return self._settle(item, Laid(item.hands[0], [], ready, ready))
+
+    def _settle(self, item: Item, laid: Laid) -> Laid:
+        """What is made rests in its tool from now on."""
+        self._rest(item, laid.finish, 1)
+        return laid
+
+    def _rest(self, item: Item, finish: int, sign: int) -> None:
+        if item.rest is not None:
+            tool, units, wait = item.rest
+            self.room.tools[tool].change(finish, self.work.waiting.over(finish, wait), sign * units)
+
+    def _early(self, item: Item, hand: int, ready: int, minutes: int) -> list[Gap] | None:
+        """The earliest pieces after which there is also room to rest."""
+        for _ in range(_TRIES):
+            pieces = self.room.early(hand, ready, minutes, sitting=item.sitting, uses=item.uses)
+            if pieces is None or item.rest is None:
+                return pieces
+            taken = self._resting(item, pieces[-1][1])
+            if taken is None:
+                return pieces
+            ready = max(ready + 1, taken[1] - minutes)  # whatever begins there ends when the place is free
+        return None
+
+    def _late(self, item: Item, laid: Laid, ready: int, before: int, minutes: int) -> list[Gap] | None:
+        """The latest pieces after which there is also room to rest."""
+        for _ in range(_TRIES):
+            pieces = self.room.late(laid.hand, ready, before, minutes, sitting=item.sitting, uses=item.uses)
+            if pieces is None or item.rest is None:
+                return pieces
+            taken = self._resting(item, pieces[-1][1])
+            if taken is None:
+                return pieces
+            before = min(before, self.work.waiting.finish_for(taken[0], item.rest[2]))
+        return None
+
+    def _resting(self, item: Item, finish: int) -> Gap | None:
+        assert item.rest is not None  # both callers asked
+        tool, units, wait = item.rest
+        return self.room.tools[tool].first_taken(finish, self.work.waiting.over(finish, wait), units)
+
+    def backward(self, aims: Sequence[int]) -> None:
+        """Move each item that is not fixed to the latest place that keeps its aim, or its finish where that is later.
+
+        Items are taken from the last finished to the first, so that each finds what waits for it in place.
+        """
+        items = self.work.items
+        placed = [(laid.finish, laid.start, number) for number, laid in enumerate(self.laid) if laid is not None]
+        ranks = {number: rank for rank, number in enumerate(self.work.order)}
+        for _, _, number in sorted(placed, key=lambda each: (each[0], each[1], ranks[each[2]]), reverse=True):
+            laid = self.laid[number]
+            assert laid is not None  # only what has a place was listed
+            item = items[number]
+            before = max(aims[number], laid.finish)
+            before = min(before, self._needed_by(item))
+            if before >= NEVER:
+                before = laid.finish
+            self._move_late(number, item, laid, before)
+
+    def _needed_by(self, item: Item) -> int:
+        """The latest finish that what waits for the item allows where it lies now."""
+        needed = NEVER
+        for target, wait in item.before:
+            laid = self.laid[target]
+            if laid is not None:
+                start = laid.start if wait == 0 else self.work.waiting.finish_for(laid.start, wait)
+                needed = min(needed, start)
+        return needed
+
+    def _move_late(self, number: int, item: Item, laid: Laid, before: int) -> None:
+        loose = [piece for piece in laid.pieces if piece not in laid.fixed] if laid.fixed else laid.pieces
+        if not loose:
+            if not laid.pieces:
+                self._rest(item, laid.finish, -1)
+                laid.start = laid.finish = before if item.rest is None else laid.finish
+                self._rest(item, laid.finish, 1)
+            return
+        room = self.room
+        if len(loose) == 1 and loose[0][1] == before:
+            return
+        room.give(laid.hand, loose, loose, item.uses)
+        self._rest(item, laid.finish, -1)
+        pieces = self._late(item, laid, loose[0][0], before, sum(until - start for start, until in loose))
+        if pieces is None:
+            pieces = loose
+        room.take(laid.hand, pieces, item.uses)
+        self._put(item, laid, pieces)
+
+    def _put(self, item: Item, laid: Laid, loose: list[Gap]) -> None:
+        laid.pieces = sorted((*laid.fixed, *loose)) if laid.fixed else loose
+        laid.start, laid.finish = laid.pieces[0][0], laid.pieces[-1][1]
+        self._rest(item, laid.finish, 1)
+
+    def forward_in_days(self) -> None:
+        """Within each day, move every loose piece to the front: no day holds other work than before.
+
+        A task that rests in a tool afterwards stays where it is.
+        """
+        items, room = self.work.items, self.room
+        pieces = sorted(
+            (piece, number)
+            for number, laid in enumerate(self.laid)
+            if laid is not None and items[number].rest is None
+            for piece in laid.pieces
+            if piece not in laid.fixed
+        )
+        for piece, number in pieces:
+            laid = self.laid[number]
+            assert laid is not None  # only what has a place was listed
+            item = items[number]
+            at = laid.pieces.index(piece)
+            ready = laid.pieces[at - 1][1] if at else self._ready(item)
+            if ready >= piece[0]:
+                continue
+            room.give(laid.hand, (piece,), (piece,), item.uses)
+            moved = room.first_gap(laid.hand, ready, piece, item.uses)
+            room.take(laid.hand, (moved,), item.uses)
+            laid.pieces[at] = moved
+            laid.start, laid.finish = laid.pieces[0][0], laid.pieces[-1][1]
+
+    def earlier(self, aims: Sequence[int]) -> None:
+        """Move what misses its aim forward again, into room that others have left since."""
+        items, room = self.work.items, self.room
+        missed = sorted(
+            (laid.start, number)
+            for number, laid in enumerate(self.laid)
+            if laid is not None and laid.finish > aims[number] and laid.pieces and not laid.fixed
+        )
+        for _, number in missed:
+            laid = self.laid[number]
+            assert laid is not None  # only what has a place was listed
+            item = items[number]
+            room.give(laid.hand, laid.pieces, laid.pieces, item.uses)
+            self._rest(item, laid.finish, -1)
+            pieces = self._early(item, laid.hand, self._ready(item), item.minutes)
+            if pieces is None or (pieces[-1][1], -pieces[0][0]) > (laid.finish, -laid.start):
+                pieces = laid.pieces
+            room.take(laid.hand, pieces, item.uses)
+            self._put(item, laid, pieces)
+
+    def _ready(self, item: Item) -> int:
+        ready = max(self.now, item.gate)
+        over = self.work.waiting.over
+        for source, wait in item.after:
+            laid = self.laid[source]
+            if laid is not None:
+                ready = max(ready, laid.finish if wait == 0 else over(laid.finish, wait))
+        return ready
+
+    def finishes(self) -> list[int]:
+        """The finish of each item; NEVER without a place."""
+        return [NEVER if laid is None else laid.finish for laid in self.laid]

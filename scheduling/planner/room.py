@@ -1,0 +1,217 @@
+"""The room that is left while a plan is laid: each hand's gaps and day limits, each tool's places."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+
+from scheduling.planner.moments import Days
+from scheduling.planner.worktime import Gap, Gaps, WorkTime, common, joined, without
+
+Uses = tuple[tuple[int, int], ...]
+_LONG_AGO = -(1 << 60)
+
+
+class ToolRoom:
+    """The places that are free in one tool over time, as steps; `open_gaps` None: it can be worked at any time."""
+
+    __slots__ = ("_free", "_open", "_times")
+
+    def __init__(self, capacity: int, open_gaps: Gaps | None) -> None:
+        self._times = [_LONG_AGO]
+        self._free = [capacity]
+        self._open = open_gaps
+
+    def change(self, start: int, until: int, units: int) -> None:
+        """Take `units` places (give them back, when below nought) from `start` to `until`."""
+        for number in range(self._cut(start), self._cut(until)):
+            self._free[number] -= units
+
+    def _cut(self, moment: int) -> int:
+        number = bisect_left(self._times, moment)
+        if number == len(self._times) or self._times[number] != moment:
+            self._times.insert(number, moment)
+            self._free.insert(number, self._free[number - 1])
+        return number
+
+    def workable(self, gaps: Gaps, units: int) -> Gaps:
+        """The parts of `gaps` in which so many places are free and the tool can be used."""
+        if self._open is not None and gaps:
+            first = bisect_right(self._open, (gaps[0][0], _LONG_AGO)) - 1
+            last = bisect_left(self._open, (gaps[-1][1], _LONG_AGO))
+            gaps = common(gaps, self._open[max(first, 0) : last])
+        for start, until in gaps:
+            for left, right in self._taken(start, until, units):
+                gaps = without(gaps, left, right)
+        return gaps
+
+    def first_taken(self, start: int, until: int, units: int) -> Gap | None:
+        """The first time from `start` to `until` at which so many places are not free; None when they always are."""
+        taken = self._taken(start, until, units)
+        return taken[0] if taken else None
+
+    def _taken(self, start: int, until: int, units: int) -> list[Gap]:
+        found: list[Gap] = []
+        number = bisect_right(self._times, start) - 1
+        while number < len(self._times) and self._times[number] < until:
+            if self._free[number] < units:
+                end = self._times[number + 1] if number + 1 < len(self._times) else until
+                found.append((self._times[number], end))
+            number += 1
+        return found
+
+
+class Room:
+    """What is still free for each hand and tool from `now` on; pieces of work are taken out and given back."""
+
+    __slots__ = ("_days", "_first", "_gaps", "_least", "_left", "tools")
+
+    def __init__(self, times: Sequence[WorkTime], tools: list[ToolRoom], now: int, least: int) -> None:
+        self._days: list[Days] = [time.days for time in times]
+        self._gaps: list[list[Gaps]] = []
+        self._left: list[list[int]] = []
+        self._first: list[list[int]] = []  # for each hand: no room before this day, for pieces and for short tasks
+        self._least = least
+        self.tools = tools
+        for time in times:
+            today = time.days.number(now)
+            gaps = list(time.gaps)
+            if today < len(gaps):
+                gaps[today] = without(gaps[today], time.days.starts[today], now)
+            self._gaps.append(gaps)
+            self._left.append(list(time.limits))
+            self._first.append([today, today])
+
+    def early(self, hand: int, ready: int, minutes: int, *, sitting: bool = False, uses: Uses = ()) -> list[Gap] | None:
+        """The earliest pieces of so many minutes from `ready` on; None when there is no room.
+
+        A piece is never shorter than the least stretch, but for a task that is shorter itself.
+        """
+        days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
+        least = self._least
+        smallest = minutes if sitting else min(minutes, least)
+        first = max(days.number(ready), self._first_open(hand, smallest))
+        pieces: list[Gap] = []
+        for number in range(first, len(gaps)):
+            room = left[number]
+            if room < smallest:
+                continue
+            for start, until in self._workable(gaps[number], uses) if uses else gaps[number]:
+                if until <= ready:
+                    continue
+                begin = max(start, ready)
+                size = min(until - begin, room)
+                if size >= minutes:
+                    pieces.append((begin, begin + minutes))
+                    return pieces
+                size = min(size, minutes - least)
+                if sitting or size < least:
+                    continue
+                pieces.append((begin, begin + size))
+                minutes -= size
+                room -= size
+        return None
+
+    def late(
+        self, hand: int, ready: int, before: int, minutes: int, *, sitting: bool = False, uses: Uses = ()
+    ) -> list[Gap] | None:
+        """The latest pieces of so many minutes that end by `before`, none begun before `ready`; None without room."""
+        days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
+        least = self._least
+        smallest = minutes if sitting else min(minutes, least)
+        first = max(days.number(ready), self._first[hand][1 if smallest >= least else 0])
+        pieces: list[Gap] = []
+        for number in range(min(bisect_left(days.starts, before), len(gaps)) - 1, first - 1, -1):
+            room = left[number]
+            if room < smallest:
+                continue
+            for start, until in reversed(self._workable(gaps[number], uses) if uses else gaps[number]):
+                if start >= before:
+                    continue
+                end = min(until, before)
+                size = min(end - max(start, ready), room)
+                if size >= minutes:
+                    pieces.append((end - minutes, end))
+                    pieces.reverse()
+                    return pieces
+                size = min(size, minutes - least)
+                if sitting or size < least:
+                    continue
+                pieces.append((end - size, end))
+                minutes -= size
+                room -= size
+        return None
+
+    def first_gap(self, hand: int, ready: int, piece: Gap, uses: Uses) -> Gap:
+        """The earliest place on its own day, from `ready` on, for a piece just given back: its own at worst."""
+        start, until = piece
+        gaps = self._gaps[hand][self._days[hand].number(start)]
+        for left, right in self._workable(gaps, uses) if uses else gaps:
+            begin = max(left, ready)
+            if begin >= start:
+                break
+            if right - begin >= until - start:
+                return begin, begin + until - start
+        return piece
+
+    def _first_open(self, hand: int, smallest: int) -> int:
+        """The first day with room for a piece; the days before it stay full until something is given back."""
+        kind = 1 if smallest >= self._least else 0
+        needed = self._least if kind else 1
+        first, gaps, left = self._first[hand], self._gaps[hand], self._left[hand]
+        number = first[kind]
+        while number < len(gaps) and (left[number] < needed or not _holds(gaps[number], needed)):
+            number += 1
+        first[kind] = number
+        return number
+
+    def _workable(self, gaps: Gaps, uses: Uses) -> Gaps:
+        for tool, units in uses:
+            gaps = self.tools[tool].workable(gaps, units)
+        return gaps
+
+    def fits(self, hand: int, pieces: Sequence[Gap], uses: Uses) -> bool:
+        """True when all these pieces are free, within the day limits, at the tools too."""
+        days = self._days[hand]
+        wanted: dict[int, int] = {}
+        for start, until in pieces:
+            number = days.number(start)
+            if not 0 <= number < len(days):
+                return False
+            gaps = self._gaps[hand][number]
+            if not any(left <= start and until <= right for left, right in self._workable(gaps, uses) if left <= start):
+                return False
+            wanted[number] = wanted.get(number, 0) + until - start
+        return all(self._left[hand][number] >= minutes for number, minutes in wanted.items())
+
+    def take(self, hand: int, pieces: Sequence[Gap], uses: Uses) -> list[Gap]:
+        """Take pieces; they may lie outside the gaps. Returns the parts that were gaps: what `give` gives back."""
+        days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
+        freed: list[Gap] = []
+        for start, until in pieces:
+            for number in range(max(days.number(start), 0), min(days.number(until - 1), len(gaps) - 1) + 1):
+                begin, end = max(start, days.starts[number]), min(until, days.starts[number + 1])
+                freed.extend(common(gaps[number], ((begin, end),)))
+                gaps[number] = without(gaps[number], begin, end)
+                left[number] -= end - begin
+            for tool, units in uses:
+                self.tools[tool].change(start, until, units)
+        return freed
+
+    def give(self, hand: int, pieces: Sequence[Gap], freed: Sequence[Gap], uses: Uses) -> None:
+        """Give back pieces, of which `freed` were gaps."""
+        days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
+        first = self._first[hand]
+        for start, until in freed:
+            number = days.number(start)
+            gaps[number] = joined((*gaps[number], (start, until)))
+        for start, until in pieces:
+            for number in range(max(days.number(start), 0), min(days.number(until - 1), len(gaps) - 1) + 1):
+                left[number] += min(until, days.starts[number + 1]) - max(start, days.starts[number])
+                first[0], first[1] = min(first[0], number), min(first[1], number)
+            for tool, units in uses:
+                self.tools[tool].change(start, until, -units)
+
+
+def _holds(gaps: Gaps, minutes: int) -> bool:
+    return any(right - left >= minutes for left, right in gaps)

@@ -1,0 +1,117 @@
+"""Calendar-exact windows: when each item could be done if there were nothing else to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from scheduling.planner.moments import Days
+from scheduling.planner.problem import Problem
+from scheduling.planner.reading import NEVER, Item, Work
+from scheduling.planner.worktime import Gaps, WorkTime, hand_time, tool_hours, with_hours
+
+
+class Times:
+    """The working time of each hand, and of each hand with the tools that an item needs.
+
+    days: those of each hand's zone; hours: of each tool over all days, None for always.
+    """
+
+    __slots__ = ("_with_tools", "days", "hands", "hours")
+
+    def __init__(self, problem: Problem, days: dict[str, Days]) -> None:
+        self.days = days
+        self.hands = [hand_time(hand, days[hand.zone]) for hand in problem.hands]
+        self.hours: list[Gaps | None] = [tool_hours(tool, days[problem.zone]) for tool in problem.tools]
+        self._with_tools: dict[tuple[int, tuple[int, ...]], WorkTime] = {}
+
+    def of(self, hand: int, item: Item) -> WorkTime:
+        """The time in which a hand can work at an item."""
+        if not item.uses:
+            return self.hands[hand]
+        key = (hand, tuple(tool for tool, _ in item.uses))
+        known = self._with_tools.get(key)
+        if known is None:
+            hours = [gaps for tool in key[1] if (gaps := self.hours[tool]) is not None]
+            known = self._with_tools[key] = with_hours(self.hands[hand], hours) if hours else self.hands[hand]
+        return known
+
+
+@dataclass(slots=True)
+class Windows:
+    """For each item, in minutes: NEVER where nothing bounds it (later) or it has no place (earlier).
+
+    ready: all that it waits for is finished. first: the earliest finish.
+    last, last_start: the latest finish and start that make nothing late.
+    aim, aim_start: the same by the aims.
+    """
+
+    ready: list[int]
+    first: list[int]
+    last: list[int]
+    last_start: list[int]
+    aim: list[int]
+    aim_start: list[int]
+
+
+def windows(work: Work, times: Times, now: int) -> Windows:
+    """Forward from `now`, backward from the hard dates and from the aims."""
+    ready, first = _forward(work, times, now)
+    last, last_start = _backward(work, times, [item.hard for item in work.items])
+    aims = [min(item.aim, latest) for item, latest in zip(work.items, last, strict=True)]
+    aim, aim_start = _backward(work, times, aims)
+    return Windows(ready, first, last, last_start, aim, aim_start)
+
+
+def _forward(work: Work, times: Times, now: int) -> tuple[list[int], list[int]]:
+    items, over = work.items, work.waiting.over
+    ready = [max(now, item.gate) for item in items]
+    first = [NEVER] * len(items)
+    for number in work.order:
+        item = items[number]
+        start = ready[number]
+        finish = NEVER if start >= NEVER else earliest_finish(item, times, start)
+        first[number] = finish
+        for target, wait in item.before:
+            then = finish if wait == 0 else NEVER if finish >= NEVER else over(finish, wait)
+            ready[target] = max(ready[target], then)
+    return ready, first
+
+
+def earliest_finish(item: Item, times: Times, start: int) -> int:
+    """The earliest finish of the item from `start` on by any of its hands; NEVER when there is no time for it."""
+    best = NEVER
+    for hand in item.hands:
+        time = times.of(hand, item)
+        find: Callable[[int, int], int | None] = time.sitting_finish if item.sitting else time.finish
+        finish = find(start, item.minutes)
+        if finish is not None:
+            best = min(best, finish)
+    return best
+
+
+def _backward(work: Work, times: Times, dates: Sequence[int]) -> tuple[list[int], list[int]]:
+    items, finish_for = work.items, work.waiting.finish_for
+    finish = list(dates)
+    start = [NEVER] * len(items)
+    for number in reversed(work.order):
+        item = items[number]
+        latest = finish[number]
+        if latest < NEVER:
+            latest = latest_start(item, times, latest)
+            start[number] = latest
+            for source, wait in item.after:
+                finish[source] = min(finish[source], latest if wait == 0 else finish_for(latest, wait))
+    return finish, start
+
+
+def latest_start(item: Item, times: Times, finish: int) -> int:
+    """The latest start of the item that is finished by `finish`, by any of its hands."""
+    hands = item.hands
+    if len(hands) == 1:
+        time = times.of(hands[0], item)
+        return time.sitting_start(finish, item.minutes) if item.sitting else time.start(finish, item.minutes)
+    return max(
+        (time.sitting_start if item.sitting else time.start)(finish, item.minutes)
+        for time in (times.of(hand, item) for hand in hands)
+    )
