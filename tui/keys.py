@@ -92,6 +92,7 @@ TABLE: Final[tuple[Key, ...]] = (
         True,
         "Book an attendee into the class under the cursor, or into one you pick.",
     ),
+    Key("give_seat", ("g",), "give seat", "classes", True, "Give a free seat to the one who waits longest."),
     Key("again", ("a",), "run again", "classes", True, "Offer the class anew on another date."),
     Key("move_date", ("d",), "move date", "classes", False, "Move the class to another date; asks each booking again."),
     Key("export", ("e",), "export", "classes", True, "Write the class calendar as a file that phones accept."),

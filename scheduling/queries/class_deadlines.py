@@ -55,8 +55,10 @@ class ClassDeadlines:
             close = f"{studio['close_days_mailed']} days before post-by on {show_day(dates.post_by)}"
         decide = "the last day on which giving the venue back costs nothing" if facts.hired_venue else "7 days before"
         if mailed:
-            decide = "the day before sign-up closes, before kits are mailed" if not facts.hired_venue else (
-                f"{decide}, or the day before sign-up closes, whichever comes first"
+            decide = (
+                "the day before sign-up closes, before kits are mailed"
+                if not facts.hired_venue
+                else (f"{decide}, or the day before sign-up closes, whichever comes first")
             )
         candidates = (
             ("sign-up close", dates.sign_up_close, f"Sign-up closes {close}; the studio's settings say so."),
@@ -70,7 +72,6 @@ class ClassDeadlines:
             ("final head count", dates.final_count, "The host names the heads for the kits by then."),
             ("class", class_day, "The first session."),
         )
-        copies = studio["demo_copies"] if facts.kits else 0
         return ClassDeadlinesPage(
             deadlines=tuple(
                 sorted(
@@ -80,8 +81,8 @@ class ClassDeadlines:
             ),
             kits=facts.kits,
             heads=facts.heads,
-            spares=facts.kits - facts.heads - copies,
-            demo_copies=copies,
+            spares=facts.kits - facts.heads - studio["demo_copies"],
+            demo_copies=studio["demo_copies"],
         )
 
 

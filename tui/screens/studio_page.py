@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import TYPE_CHECKING, TypeVar, cast
 
+from scheduling.clock import day_in
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import SchedulingError
 from scheduling.studio import Studio
@@ -36,6 +38,16 @@ class StudioPage(Page):
     def studio(self) -> Studio:
         return self.kitwright.studio
 
+    @property
+    def today(self) -> dt.date:
+        """The calendar day it is in the studio's zone."""
+        return day_in(self.studio.now, self.kitwright.facts.time_zone)
+
+    @property
+    def day_first(self) -> bool:
+        """Whether 3/4 is read as 3 April."""
+        return bool(self.kitwright.facts.day_first)
+
     def reload(self) -> None:
         """Ask the page's queries and show their rows; the cursor stays by id."""
         raise NotImplementedError
@@ -63,6 +75,17 @@ class StudioPage(Page):
         self.say_done(outcome)
         self.refresh_page()
         return outcome
+
+    def was_kept(self, outcome: Outcome | None) -> None:
+        """What a sheet that did a command itself ends in; None when the person stepped back."""
+        if outcome is not None:
+            self.say_done(outcome)
+            self.refresh_page()
+
+    def action_step_back(self) -> None:
+        """Leave a page that was opened from another one; the first of a stack stays."""
+        if len(self.app.screen_stack) > 1:
+            self.app.pop_screen()
 
     def say_done(self, outcome: Outcome) -> None:
         """The outcome's sentence and its warnings on the status line."""

@@ -1,0 +1,113 @@
+"""The keys that do something with the prep task under the cursor, the same on every page that lists tasks."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+from scheduling.commands.prep import AddTask, DropTask, LogMinutes, TaskKept, TickTask
+from scheduling.model.refs import ref
+from scheduling.queries.plan import PlannedTask, WhyTask
+from scheduling.words import Understood, read_day, read_minutes, show_day, show_minutes
+from tui.screens.studio_page import StudioPage
+from tui.task_lines import class_of
+from tui.widgets.ask import Answer, Ask
+from tui.widgets.field import TextField
+from tui.widgets.form import Form
+from tui.widgets.form_sheet import FormSheet
+
+
+class PrepKeys(StudioPage):
+    """A page with tasks; `task_here` says which one is under the cursor."""
+
+    def task_here(self) -> PlannedTask | None:
+        """The task under the cursor, None where there is none."""
+        raise NotImplementedError
+
+    def _task_or_note(self) -> PlannedTask | None:
+        task = self.task_here()
+        if task is None:
+            self.says.note("There is no prep task under the cursor.")
+        return task
+
+    def action_tick(self) -> None:
+        task = self._task_or_note()
+        if task is not None:
+            self.perform(TickTask(task_id=task.id, done=task.state != "completed"))
+
+    def action_log_minutes(self) -> None:
+        task = self._task_or_note()
+        if task is None:
+            return
+        task_id, today = task.id, self.today
+
+        def keep(values: Mapping[str, Any]) -> TaskKept:
+            return self.studio.do(
+                LogMinutes(
+                    task_id=task_id,
+                    minutes=read_minutes(values["minutes"]).value,
+                    day=read_day(values["day"], today=today, day_first=self.day_first, past=True).value,
+                )
+            )
+
+        form = Form(
+            TextField(
+                "minutes",
+                "Minutes worked",
+                read=lambda typed: read_minutes(typed).shown,
+                hint="such as 45, 1h30 or 2 h",
+            ),
+            TextField(
+                "day",
+                "On",
+                value=show_day(today, year=True),
+                read=lambda typed: read_day(typed, today=today, day_first=self.day_first, past=True).shown,
+                hint="today or a day before",
+            ),
+            title=f"Minutes for {task.title}, {class_of(task)}",
+        )
+        about = f"{show_minutes(task.logged)} logged so far, {show_minutes(task.minutes)} planned in all."
+        self.kitwright.push_screen(FormSheet(form, keep, details=about), self.was_kept)
+
+    def drop_task(self, task: PlannedTask) -> None:
+        """Drop a task after asking, or take a dropped one up again."""
+        if task.state == "cancelled":
+            self.perform(DropTask(task_id=task.id, back=True))
+            return
+
+        def answered(answer: str | None) -> None:
+            if answer == "drop":
+                self.perform(DropTask(task_id=task.id))
+
+        details = f"It leaves the plan with {show_minutes(task.left)} of work; what waits for it no longer does."
+        answers = (Answer("stay", "Leave it in the plan"), Answer("drop", "Drop it for this class", is_grave=True))
+        self.kitwright.push_screen(Ask(f"Drop {task.title} for {class_of(task)}?", answers, details=details), answered)
+
+    def add_task(self, class_date_id: int) -> None:
+        """Ask for a task of her own for one class, and keep it."""
+        today = self.today
+
+        def day(typed: str) -> Understood[dt.date]:
+            return read_day(typed, today=today, day_first=self.day_first, field="due_day")
+
+        def keep(values: Mapping[str, Any]) -> TaskKept:
+            minutes, due_day = read_minutes(values["minutes"]).value, day(values["due_day"]).value
+            return self.studio.do(
+                AddTask(class_date_id=class_date_id, title=values["title"], minutes=minutes, due_day=due_day)
+            )
+
+        form = Form(
+            TextField("title", "Task", hint="such as: buy lamp oil"),
+            TextField("minutes", "Minutes", read=lambda typed: read_minutes(typed).shown, hint="such as 45 or 1h30"),
+            TextField("due_day", "Finish by", read=lambda typed: day(typed).shown, hint="the last day, such as fri"),
+            title=f"A task of your own for {ref('class_date', class_date_id)}",
+        )
+        self.kitwright.push_screen(FormSheet(form, keep), self.was_kept)
+
+    def why_task(self, task: PlannedTask) -> None:
+        """Show the sum behind where the task lies."""
+        sentences = self.studio.ask(WhyTask(task.id))
+        title = f"Why {task.title} for {class_of(task)} lies where it lies"
+        details = "\n".join(f"{n}. {sentence}" for n, sentence in enumerate(sentences, 1)) or "Nothing binds it."
+        self.kitwright.push_screen(Ask(title, (Answer("back", "Back"),), details=details))

@@ -1,0 +1,116 @@
+"""This week: what is late and why, how full the days are, what is due, which classes come, what lapses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from textual.containers import Container
+from textual.widget import Widget
+
+from scheduling.queries.plan import PlannedTask
+from scheduling.queries.week import Week
+from tui import week_lines
+from tui.calendar_files import CalendarFiles
+from tui.keys import bindings
+from tui.prep_keys import PrepKeys
+from tui.week_lines import Lines
+from tui.widgets.aside import Aside
+from tui.widgets.rows import Rows
+from tui.widgets.week_strip import WeekStrip
+
+
+class WeekScreen(PrepKeys, CalendarFiles):
+    """The first page. Two lists: the days and their work, and what is ahead; side by side where there is room."""
+
+    CSS_PATH = "week.tcss"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
+    BINDINGS = bindings("book", "tick", "log_minutes", "export", "new", "change", "why")
+    AUTO_FOCUS = "#work"
+    title_words = "This week"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._lines: dict[str, Lines] = {"work": Lines(), "ahead": Lines()}
+
+    def body(self) -> Iterable[Widget]:
+        yield WeekStrip()
+        yield Container(
+            Rows[Any](
+                week_lines.WORK_COLUMNS,
+                empty="No work is laid on these days. Press n to make a class: its prep lays itself out.",
+                id="work",
+            ),
+            Rows[Any](week_lines.AHEAD_COLUMNS, empty="No classes to come. Press n to make the first one.", id="ahead"),
+            id="parts",
+        )
+        yield Aside()
+
+    def reload(self) -> None:
+        page = self.studio.ask(Week())
+        self._lines = {"work": week_lines.work_lines(page), "ahead": week_lines.ahead_lines(page)}
+        self.query_one(WeekStrip).show(week_lines.strip_days(page))
+        for name, lines in self._lines.items():
+            self.query_one(f"#{name}", Rows).show(lines.rows)
+        self._say_about()
+
+    # What is under the cursor
+
+    @property
+    def _rows(self) -> Rows[Any]:
+        """The list that has the focus; the work where none has."""
+        ahead = self.query_one("#ahead", Rows)
+        return ahead if ahead.has_focus else self.query_one("#work", Rows)
+
+    @property
+    def _here(self) -> tuple[Lines, Any]:
+        rows = self._rows
+        return self._lines[str(rows.id)], rows.cursor_id
+
+    def task_here(self) -> PlannedTask | None:
+        lines, row_id = self._here
+        return lines.tasks.get(row_id)
+
+    def _class_here(self) -> int | None:
+        lines, row_id = self._here
+        return lines.classes.get(row_id)
+
+    def _say_about(self) -> None:
+        lines, row_id = self._here
+        self.query_one(Aside).show(lines.about.get(row_id, ""))
+
+    def on_rows_moved(self) -> None:
+        self._say_about()
+
+    def on_descendant_focus(self) -> None:
+        self._say_about()
+
+    # Keys
+
+    def on_rows_opened(self) -> None:
+        task, class_id = self.task_here(), self._class_here()
+        if task is not None:
+            self.kitwright.open_task(task.id)
+        elif class_id is not None:
+            self.kitwright.open_class(class_id)
+
+    def action_book(self) -> None:
+        """Into the class under the cursor; on a task, which only belongs to a class, she is asked."""
+        self.kitwright.book(self._class_here() if self.task_here() is None else None)
+
+    def action_new(self) -> None:
+        self.kitwright.new_class()
+
+    def action_change(self) -> None:
+        task, class_id = self.task_here(), self._class_here()
+        if task is not None:
+            self.kitwright.open_task(task.id)
+        elif class_id is not None:
+            self.kitwright.change_class(class_id)
+
+    def action_why(self) -> None:
+        task = self.task_here()
+        if task is not None:
+            self.why_task(task)
+        else:
+            self.says.note(self.query_one(Aside).text or "There is nothing under the cursor to explain.")

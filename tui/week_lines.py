@@ -1,0 +1,183 @@
+"""The first page's two lists as rows: the days with their work, and the classes, deadlines and warnings ahead."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+from typing import Final
+
+from scheduling.queries.classes import ClassRow
+from scheduling.queries.plan import PlannedTask
+from scheduling.queries.week import DayTask, WeekDay, WeekPage
+from scheduling.words import show_day, show_minutes, show_time
+from tui import cells, class_lines, task_lines
+from tui.cells import Column
+from tui.widgets.rows import Cell, Row, Section
+from tui.widgets.week_strip import DayFacts
+
+WORK_COLUMNS: Final = (
+    Column("", 6),
+    Column("", share=4, least=16),
+    Column("", share=3, least=10),
+    Column("", 13, align="right"),
+)
+AHEAD_COLUMNS: Final = (Column("", 10), Column("", share=1, least=14), Column("", 19))
+#: At least so many classes are listed; those of the next weeks in any case.
+FEWEST_CLASSES: Final = 8
+#: So many late tasks are listed before the days; the others are on the page of all prep.
+MOST_LATE: Final = 6
+_WEEKS_AHEAD: Final = 5
+
+
+@dataclass(slots=True)
+class Lines:
+    """Rows of a list, and for each row's id the task or class that it stands for and what to say of it."""
+
+    rows: list[Row | Section] = field(default_factory=list)
+    tasks: dict[Hashable, PlannedTask] = field(default_factory=dict)
+    classes: dict[Hashable, int] = field(default_factory=dict)
+    about: dict[Hashable, str] = field(default_factory=dict)
+
+    def add(self, row: Row, about: str, *, class_id: int, task: PlannedTask | None = None) -> None:
+        self.rows.append(row)
+        self.classes[row.id] = class_id
+        self.about[row.id] = about
+        if task is not None:
+            self.tasks[row.id] = task
+
+
+def strip_days(page: WeekPage) -> list[DayFacts]:
+    """The days of the page for the strip over the lists."""
+    return [
+        DayFacts(
+            name="Today" if day.day == page.today else f"{day.day:%a} {day.day.day}",
+            minutes=day.planned_minutes,
+            limit=day.limit_minutes,
+            classes=len(day.classes),
+            closed="blocked" if day.closed.startswith("blocked") else "",
+        )
+        for day in page.days
+    ]
+
+
+def work_lines(page: WeekPage) -> Lines:
+    """What is late or behind and why, then day by day the classes held and the work laid out."""
+    lines = Lines()
+    if page.late:
+        late = sum(task.standing == "late" for task in page.late)
+        counted = [f"{count} {word}" for count, word in ((late, "late"), (len(page.late) - late, "behind")) if count]
+        more = f"; {MOST_LATE} shown, all on page 4" if len(page.late) > MOST_LATE else ""
+        lines.rows.append(Section("Late or behind", ", ".join(counted) + more))
+        for task in page.late[:MOST_LATE]:
+            sign, tone = task_lines.task_mark(task)
+            row = Row(
+                ("late", task.id),
+                (
+                    Cell(task.standing, tone),
+                    task.title,
+                    task_lines.class_of(task),
+                    f"by {show_day(task.hard_day or task.aim_day)}",
+                ),
+                sign,
+                tone,
+            )
+            lines.add(row, task_lines.about(task, today=page.today), class_id=task.class_date_id, task=task)
+    for day in page.days:
+        if day.classes or day.tasks:
+            lines.rows.append(_day_section(day, page.today))
+        for held in day.classes:
+            lines.add(_held_row(day, held), class_about(held, page.today), class_id=held.id)
+        for work in day.tasks:
+            about = task_lines.about(work.task, today=page.today)
+            lines.add(_work_row(day, work), about, class_id=work.task.class_date_id, task=work.task)
+    return lines
+
+
+def ahead_lines(page: WeekPage) -> Lines:
+    """Classes that come with their seats, deadlines that lapse, and what does not fit."""
+    lines = Lines()
+    until = page.today + dt.timedelta(weeks=_WEEKS_AHEAD)
+    shown = [row for n, row in enumerate(page.coming) if n < FEWEST_CLASSES or row.first_day <= until]
+    if shown:
+        more = f"{len(shown)} of {len(page.coming)}, all on page 2" if len(shown) < len(page.coming) else ""
+        lines.rows.append(Section("Classes to come", more))
+    for row in shown:
+        sign, tone = class_lines.mark(row)
+        seats = class_lines.seats(row, most=6)
+        day = show_day(row.first_day, today=page.today)
+        lines.add(
+            Row(("class", row.id), (day, class_lines.named(row), seats), sign, tone),
+            class_about(row, page.today),
+            class_id=row.id,
+        )
+    if page.lapses:
+        lines.rows.append(Section("Deadlines that lapse", f"by the end of the day, to {show_day(page.days[-1].day)}"))
+    for lapse in page.lapses:
+        name = f"{lapse.kind}: {lapse.class_ref} {lapse.class_title}"
+        day = show_day(lapse.day, today=page.today)
+        lines.add(
+            Row(("lapse", lapse.class_date_id, lapse.kind), (day, name, lapse.about)),
+            f"By the end of {day}: {name}; {lapse.about}.",
+            class_id=lapse.class_date_id,
+        )
+    if page.warnings:
+        lines.rows.append(Section("To look at", "what does not fit yet"))
+    for n, (row, sentence) in enumerate(page.warnings):
+        lines.add(
+            Row(("warning", row.id, n), (row.ref, sentence, show_day(row.first_day, today=page.today)), "!", "warn"),
+            f"{class_lines.named(row)}: {sentence}",
+            class_id=row.id,
+        )
+    return lines
+
+
+def class_about(row: ClassRow, today: dt.date) -> str:
+    """A class in one sentence: when, where, seats, minimum."""
+    word, _ = class_lines.standing(row)
+    waiting = f", {row.waiting} waiting" if row.waiting else ""
+    short = f", {row.minimum - row.heads} short of its minimum" if row.is_under_minimum else f", minimum {row.minimum}"
+    parts = [class_lines.named(row), *([word] if word else []), class_lines.when(row, today=today), row.venue]
+    return f"{', '.join(parts)}: {row.heads} of {row.seats} seats taken{waiting}{short}."
+
+
+def _day_section(day: WeekDay, today: dt.date) -> Section:
+    drawn = cells.load_strokes(day.planned_minutes, day.limit_minutes, 9)
+    name = f"{show_day(day.day, today=today)}{', today' if day.day == today else ''}"
+    closed = f" {day.closed}" if day.closed else ""
+    amount = f"{show_minutes(day.planned_minutes)} of {show_minutes(day.limit_minutes)}"
+    over = "! " if drawn.is_over else ""
+    return Section(name, f"{over}{drawn.drawing.strip()} {amount}, {drawn.word}{closed}")
+
+
+def _held_row(day: WeekDay, held: ClassRow) -> Row:
+    session = next(one for one in held.sessions if one.starts.local.date() == day.day)
+    hours = f"{show_time(session.starts.local.time())}-{show_time(session.ends.local.time())}"
+    return Row(
+        ("held", day.day, held.id),
+        (
+            show_time(session.starts.local.time()),
+            Cell(f"Class: {held.title}", "accent"),
+            Cell(f"{held.ref} {held.heads} of {held.seats} heads", "accent"),
+            hours,
+        ),
+        "=",
+        "accent",
+    )
+
+
+def _work_row(day: WeekDay, work: DayTask) -> Row:
+    task = work.task
+    sign, tone = task_lines.task_mark(task)
+    amount = show_minutes(work.minutes)
+    return Row(
+        ("work", day.day, task.id),
+        (
+            show_time(work.starts.time()),
+            task.title,
+            task_lines.class_of(task),
+            amount if work.is_end else f"{amount}, part",
+        ),
+        sign,
+        tone,
+    )
