@@ -13,7 +13,7 @@ from icalendar.prop import vDDDTypes
 from scheduling.calendar.filezones import ZoneBook
 from scheduling.calendar.found import Notice
 from scheduling.calendar.salvage import Part
-from scheduling.calendar.texts import clean_line, clean_text, split_escaped, unescape_text
+from scheduling.calendar.texts import clean_line, split_escaped, unescape_text
 
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 """Years outside are not read: conversions between zones run over the edges of what dates can say."""
@@ -21,7 +21,7 @@ FIRST_YEAR, LAST_YEAR = 1900, 2200
 _TIMED = frozenset({"DTSTART", "DTEND", "DUE", "RECURRENCE-ID", "RDATE", "EXDATE", "FREEBUSY"})
 _KEPT = _TIMED | {
     "UID", "SEQUENCE", "DTSTAMP", "DURATION", "RRULE", "STATUS", "TRANSP", "CLASS", "SUMMARY", "LOCATION",
-    "DESCRIPTION", "CATEGORIES", "COMPLETED", "PERCENT-COMPLETE", "PRIORITY", "TRIGGER", "REPEAT", "ACTION",
+    "CATEGORIES", "COMPLETED", "PERCENT-COMPLETE", "PRIORITY", "TRIGGER", "REPEAT", "ACTION",
 }  # fmt: skip
 """Nothing else is looked at: no attendees, attachments or organisers come in (interop.md 7)."""
 
@@ -90,12 +90,10 @@ class Entry:
         line = self.first(name)
         return line.value.strip().upper() if line else ""
 
-    def text(self, name: str, *, one_line: bool = True) -> str:
+    def text(self, name: str) -> str:
+        """A text of the entry on one line, cleaned, and cut where it is endless."""
         line = self.first(name)
-        if line is None:
-            return ""
-        text = unescape_text(line.value[:_LONGEST_TEXT])
-        return clean_line(text)[:_LONGEST_LINE] if one_line else clean_text(text)
+        return clean_line(unescape_text(line.value[:_LONGEST_TEXT]))[:_LONGEST_LINE] if line else ""
 
     def categories(self) -> tuple[str, ...]:
         """Each category once, in file order, over all its lines."""
@@ -213,6 +211,8 @@ def _split(number: int, name: str, text: str) -> Line | None:
     rest = head.partition(";")[2]
     if not rest.strip():
         return Line(number, name, {}, value)
+    if ":" in rest and '"' not in rest:
+        return Line(number, name, _loose_parameters(rest), value)
     try:
         parts = Contentline(f"{name};{rest}:").raw_parts()  # type: ignore[no-untyped-call]  # the library does not say
         parameters = dict(parts[1])

@@ -21,6 +21,7 @@ MOST_OCCURRENCES = 5_000
 
 _BEGINNING = dt.datetime(FIRST_YEAR - 1, 1, 1)  # noqa: DTZ001 - a wall time
 _END = dt.datetime(LAST_YEAR + 1, 1, 1)  # noqa: DTZ001 - a wall time
+_VALUE_STEPS = 3
 _DAY = dt.timedelta(days=1)
 _ZERO = dt.timedelta()
 Key = dt.datetime | dt.date
@@ -68,8 +69,9 @@ def occurrences_of(
             found += _given(new.entry, moved, new.span.end_after(moved), start, window)
         else:
             found += _given(master, start, ends.get(_key(start)) or span.end_after(start), start, window)
-        if len(found) >= MOST_OCCURRENCES:
+        if len(found) > MOST_OCCURRENCES:
             is_whole = False
+            found = found[:MOST_OCCURRENCES]
             break
     if not is_whole:
         master.say("The entry repeats too often or too long; not all of its dates are read.")
@@ -114,17 +116,18 @@ def _starts(
             if counted is None:
                 continue
             given = starts_of(counted, naive, earliest=earliest, latest=last, work=work)
-            locals_ = list(islice((at for at in given if at >= earliest), MOST_OCCURRENCES + 1))
-            is_whole = is_whole and not work.is_spent and len(locals_) <= MOST_OCCURRENCES
-            for local in locals_:
-                start = at_wall(local, span.start)
-                starts.setdefault(_key(start), start)
-    ends = _added(master, span, starts)
-    for key in _excluded(master, span.start):
-        starts.pop(key, None)
-        if not isinstance(key, dt.datetime):
-            for other in [other for other, start in starts.items() if wall_of(start).date() == key]:
-                del starts[other]
+            chosen = (at_wall(local, span.start) for local in given if local >= earliest)
+            if not later:
+                chosen = (start for start in chosen if window.holds(start, span.end_after(start)))
+            fresh = list(islice(chosen, MOST_OCCURRENCES + 1))
+            is_whole = is_whole and not work.is_spent and len(fresh) <= MOST_OCCURRENCES
+            starts.update({_key(start): start for start in fresh[:MOST_OCCURRENCES]})
+    ends = _added(master, span, starts, work)
+    excluded = set(_excluded(master, span.start, work))
+    days = {key for key in excluded if not isinstance(key, dt.datetime)}
+    for key in [key for key, start in starts.items() if key in excluded or wall_of(start).date() in days]:
+        del starts[key]
+    is_whole = is_whole and not work.is_spent
     return [starts[key] for key in sorted(starts, key=_sortable)], ends, is_whole
 
 
@@ -161,12 +164,14 @@ def _counting_the_start(rule: RepeatRule, start: dt.datetime, work: Work) -> Rep
     return replace(rule, count=rule.count - 1) if rule.count > 1 else None
 
 
-def _added(master: Entry, span: Span, starts: dict[Key, Moment]) -> dict[Key, Moment]:
+def _added(master: Entry, span: Span, starts: dict[Key, Moment], work: Work) -> dict[Key, Moment]:
     """Put the RDATEs into `starts`; gives the ends of those that are periods."""
     ends: dict[Key, Moment] = {}
     is_day = not isinstance(span.start, dt.datetime)
     beside = _zone(span.start)
     for line, value, plain in master.moments("RDATE", beside=beside):
+        if not work.spend(_VALUE_STEPS):
+            break
         period = period_in(master, line, value, beside=beside) if "/" in value else None
         start: Moment | None = period[0] if period else plain
         if start is None:
@@ -182,10 +187,12 @@ def _added(master: Entry, span: Span, starts: dict[Key, Moment]) -> dict[Key, Mo
     return ends
 
 
-def _excluded(master: Entry, start: Moment) -> Iterator[Key]:
+def _excluded(master: Entry, start: Moment, work: Work) -> Iterator[Key]:
     """What EXDATE takes out: instants, or whole days where either side has no time."""
     beside = _zone(start)
     for _, _, moment in master.moments("EXDATE", beside=beside):
+        if not work.spend(_VALUE_STEPS):
+            return
         if moment is not None:
             yield _key(moment) if isinstance(start, dt.datetime) else wall_of(moment).date()
 
@@ -210,12 +217,19 @@ def _reaches(change: _Change, start: Moment) -> bool:
 
 
 def _shift(change: _Change) -> dt.timedelta:
-    return wall_of(change.span.start) - wall_of(change.origin)
+    return wall_of(change.span.start) - wall_of(_beside(change.origin, change.span.start))
 
 
 def _moved(change: _Change, start: Moment) -> Moment:
     """Where a later start of the series goes by a change of all from one on: by the same step of the wall clock."""
-    return at_wall(wall_of(start) + _shift(change), change.span.start)
+    return at_wall(wall_of(_beside(start, change.span.start)) + _shift(change), change.span.start)
+
+
+def _beside(moment: Moment, like: Moment) -> Moment:
+    """The same instant as clocks in the zone of `like` show it."""
+    if isinstance(moment, dt.datetime) and isinstance(like, dt.datetime):
+        return moment.astimezone(like.tzinfo)
+    return moment
 
 
 def _zone(moment: Moment) -> dt.tzinfo | None:

@@ -32,6 +32,7 @@ class Occurrence:
     is_busy: False for a cancelled or transparent entry.
     is_private: True where the sender did not mark it public; title and place are then not theirs.
     alarms: aware instants in UTC, in order.
+    sequence, stamp: the revision (RFC 5546 2.1.5); stamp is the text of DTSTAMP, which sorts as it stands.
     """
 
     uid: str
@@ -45,6 +46,8 @@ class Occurrence:
     place: str = ""
     categories: tuple[str, ...] = ()
     alarms: tuple[dt.datetime, ...] = ()
+    sequence: int = 0
+    stamp: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,7 @@ class CalendarRead:
     occurrences: what overlaps the window, by start, then uid. todos: all of them, in file order.
     entries: how many entries the file has, in and out of the window, broken ones too.
     is_whole: False if the file ends early or a limit cut it; what is missing then is not to be taken as gone.
+    is_message: True if the file speaks of single entries only (a METHOD such as CANCEL), not of a whole calendar.
     zones_to_ask: zone names that nothing explains, in file order; their times were read in the home zone.
     """
 
@@ -79,6 +83,7 @@ class CalendarRead:
     zones_to_ask: tuple[str, ...]
     entries: int
     is_whole: bool
+    is_message: bool = False
 
 
 def calendar_answer(read: CalendarRead) -> dict[str, Any]:

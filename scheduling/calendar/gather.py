@@ -21,11 +21,12 @@ from scheduling.calendar.titles import occurrence_of, todo_of
 from scheduling.calendar.unfold import content_lines
 
 MOST_NOTICES = 200
-FILE_STEPS = 3_000_000
+FILE_STEPS = 2_000_000
 """Days looked at and dates made for one file: some seconds on a slow machine."""
 
 _SLACK = dt.timedelta(days=2)
 _PLAIN_STAMP = re.compile(r"[0-9]{8}(?:T[0-9]{6}Z?)?")
+_MESSAGES = frozenset({"CANCEL", "REQUEST", "ADD", "REPLY", "REFRESH", "COUNTER", "DECLINECOUNTER"})
 _HEAD_NAMES = ("NAME", "X-WR-CALNAME", "X-WR-TIMEZONE", "METHOD", "VERSION")
 
 
@@ -41,6 +42,7 @@ class Gathered:
     asked: list[str] = field(default_factory=list)
     entries: int = 0
     is_whole: bool = True
+    is_message: bool = False
 
     def as_read(self) -> CalendarRead:
         notices = sorted(self.notices, key=lambda notice: notice.line)
@@ -55,6 +57,7 @@ class Gathered:
             zones_to_ask=tuple(dict.fromkeys(self.asked)),
             entries=self.entries,
             is_whole=self.is_whole,
+            is_message=self.is_message,
         )
 
     def _order(self, occurrence: Occurrence) -> tuple[dt.datetime, dt.datetime, str, str]:
@@ -101,7 +104,9 @@ def _entries_of(calendar: Part, found: Gathered, book: ZoneBook, source_name: st
         found.notices.append(Notice("The file is in the old 1.0 format."))
     header_zone = unescape_text(head.get("X-WR-TIMEZONE", "")).strip()
     home = (book.zone(header_zone) if header_zone else None) or found.home
-    is_cancelled = head.get("METHOD", "").strip().upper() == "CANCEL"
+    method = head.get("METHOD", "PUBLISH").strip().upper()
+    is_cancelled = method == "CANCEL"
+    found.is_message = found.is_message or method in _MESSAGES
     entries = [
         entry_in(part, home, book, found.notices, is_cancelled=is_cancelled)
         for part in calendar.parts

@@ -38,6 +38,8 @@ def occurrence_of(entry: Entry, start: Moment, end: Moment, origin: Moment) -> O
         is_private=private,
         place="" if private else entry.text("LOCATION"),
         categories=() if private else entry.categories(),
+        sequence=max(entry.number("SEQUENCE") or 0, 0),
+        stamp=entry.word("DTSTAMP"),
     )
 
 
