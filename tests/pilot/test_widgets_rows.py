@@ -64,12 +64,12 @@ async def test_the_list_page_reads_like_this() -> None:
     assert lines[:8] == [
         " Classes           2 late  1 at risk  Mon 1 February 2027  [clock stands still]",
         "    Class                   When              Seats                  Room",
-        "  │ This week                                                      2 h 40 of 6 h",
+        "  │ This week                                                     2 h 40 of 6 h",
         "›!│ 木版画                  Sat 6 Feb 10:00   ╱······· 3 short of 4  Guild hall",
         "  │ Ame\u0301lie Noe\u0301              Sat 7 Feb 10:00   ╱╱······ 2 short of 4  Guild hall",
         " ?│ 🔥 Fire ☕ Cup          Sat 8 Feb 10:00   ╱╱╱····· 1 short of 4  Guild hall",
         "  │ Ann [/] Smith [bold     Sat 9 Feb 10:00   ╱╱╱╱···· 4 left        Guild hall",
-        "  │ Next week                                                      2 h 40 of 6 h",
+        "  │ Next week                                                     2 h 40 of 6 h",
     ]
     assert lines[-2:] == [
         " + Done: Ann [/] Smith [bold has a seat in Linocut. 3 left. Press u to undo.",
@@ -294,3 +294,11 @@ async def test_names_that_are_hard_to_show_are_shown_as_they_are() -> None:
         text = screen_text(app)
     for name in HARD_NAMES[:-1]:
         assert name in text
+
+
+async def test_a_slash_in_the_find_entry_is_a_letter() -> None:
+    app = RowsApp(people_rows(3))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "slash", "/")
+        assert app.rows.typed == "/"
+        assert "find" not in screen_lines(app)[-1]

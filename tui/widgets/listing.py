@@ -80,10 +80,14 @@ class Listing(Widget):
     def on_mount(self) -> None:
         self._entry.can_focus = False  # while it is hidden
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        return action != "find" or not self._entry.has_focus
+
     def action_find(self) -> None:
         self.add_class("-finding")
         self._entry.can_focus = True
         self._entry.focus()
+        self.call_after_refresh(self._rows.prepare)
 
     def on_input_changed(self, event: Input.Changed) -> None:
         event.stop()

@@ -24,7 +24,7 @@ class Finder(Generic[T]):
     """Finds the items whose text holds every typed word, anywhere and in any order.
 
     items: up to some 50,000; not changed while the finder lives.
-    text_of: what can be found of an item; it is asked once an item, at the first key.
+    text_of: what can be found of an item; it is asked once an item, at the first key or `prepare`.
     best_first: put items first in which every typed word begins a word; otherwise the order stays.
     """
 
@@ -36,14 +36,18 @@ class Finder(Generic[T]):
         self._last = ""
         self._last_hits: list[int] = []
 
+    def prepare(self) -> None:
+        """Do what is done once, before the first letter is typed: some 90 ms for 50,000 items."""
+        if not self._folded:
+            self._folded = [" " + fold(self._text_of(item)) for item in self._items]
+
     def __call__(self, typed: str) -> Sequence[int]:
         """Positions of the items that match; all of them when nothing is typed."""
         wanted = fold(typed).strip()
         if not wanted:
             self._last = ""
             return range(len(self._items))
-        if not self._folded:
-            self._folded = [" " + fold(self._text_of(item)) for item in self._items]
+        self.prepare()
         folded = self._folded
         hits: Sequence[int] = range(len(folded))
         if self._last and wanted.startswith(self._last):

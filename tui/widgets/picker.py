@@ -103,6 +103,8 @@ class Picker(Overlay[Picked], Generic[T]):
         if self._typed:
             self._narrow()
         self.query_one(Entry).focus()
+        if isinstance(self._find, Finder):
+            self.call_after_refresh(self._find.prepare)
 
     def on_input_changed(self, event: Input.Changed) -> None:
         event.stop()

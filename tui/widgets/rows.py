@@ -177,6 +177,13 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
             kept, self._typed = self.cursor_id, typed
             self._lay_out(None if to_top else kept, 0 if typed or to_top else self._cursor)
 
+    def prepare(self) -> None:
+        """Get ready for the first letter: a long list is read through once."""
+        if self._find is None:
+            self._find = self._matcher(self._items)
+            if isinstance(self._find, Finder):
+                self._find.prepare()
+
     def say_empty(self, text: str) -> None:
         """Another text for the empty list, such as after a change of what it shows."""
         self._empty = text
@@ -200,7 +207,8 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
     def _lay_out(self, kept: Hashable | None, near: int) -> None:
         hits: Sequence[int] = range(len(self._items))
         if self._typed:
-            self._find = self._find or self._matcher(self._items)
+            self.prepare()
+            assert self._find is not None
             hits = self._find(self._typed)
         self._lines = self._with_sections(hits) if self._before else hits
         height = len(self._lines) + self._header
@@ -376,7 +384,7 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
         return Strip([Segment(line, self._style("header"))])
 
     def _section_strip(self, section: Section, width: int) -> Strip:
-        room = max(width - _GUTTER, 0)
+        room = max(width - _GUTTER - 1, 0)
         title = cells.cut(cells.clean(section.title), room, more=self._signs.more)
         right = cells.clean(section.right)
         spare = room - cells.width(title) - cells.width(right) - 1
@@ -397,7 +405,7 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
         if self.has_focus or self.is_lit:
             lit = self.rich_style + Style(reverse=True)
             return Strip([Segment(segment.text, lit) for segment in strip])
-        return strip.apply_style(Style(bold=True, underline=True))
+        return strip.apply_style(Style(bold=True))
 
     def _empty_strip(self, y: int, width: int) -> Strip:
         is_narrowed = bool(self._typed and self._items)

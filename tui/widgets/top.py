@@ -80,16 +80,16 @@ class Top(Widget):
     def render_line(self, y: int) -> Strip:
         width = self.size.width
         left, right = self._parts(width)
+        spare = width - sum(cells.width(text) + 2 for text, _ in (*left, *right))
+        gap = " " * max(spare, 0)
         segments = [Segment(" ", self.rich_style)]
-        for text, tone in left:
-            segments += [Segment(text, self._style(tone)), Segment("  ", self.rich_style)]
-        tail: list[Segment] = []
-        for text, tone in right:
-            tail += [Segment("  ", self.rich_style), Segment(text, self._style(tone))]
-        tail.append(Segment(" ", self.rich_style))
-        spare = width - sum(segment.cell_length for segment in (*segments, *tail))
-        strip = Strip([*segments, Segment(" " * max(spare, 0), self.rich_style), *tail])
-        return strip.adjust_cell_length(width, self.rich_style)
+        for n, (text, tone) in enumerate(left):
+            segments.append(Segment(f"{text}  {gap if n == len(left) - 1 else ''}", self._style(tone)))
+        if not left:
+            segments.append(Segment(gap, self.rich_style))
+        for n, (text, tone) in enumerate(right):
+            segments.append(Segment(f"{text}{' ' if n == len(right) - 1 else '  '}", self._style(tone)))
+        return Strip(segments).adjust_cell_length(width, self.rich_style)
 
     def _style(self, tone: str) -> Style:
         return self.get_component_rich_style(f"top--{tone}") if tone else self.rich_style
