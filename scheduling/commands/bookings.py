@@ -91,6 +91,7 @@ class Book(Request[BookingKept]):
         )
         for person_id in heads:
             tx.insert("seat", {"booking_id": booking_id, "person_id": person_id})
+            keep_health_until(tx, person_id, self.class_date_id)
         left = seats_left(tx, class_date)
         name, where = text(payer, "name"), class_name(tx, class_date)
         if state == "waitlist":
@@ -234,6 +235,7 @@ class NameSeat(Request[BookingKept]):
             if seat["person_id"] != self.person_id:
                 refuse_doubles(tx, number(class_date, "id"), (self.person_id,))
         tx.update("seat", self.seat_id, {"person_id": self.person_id})
+        keep_health_until(tx, self.person_id, number(class_date, "id"))
         name = tx.value("SELECT name FROM person WHERE id = ?", (self.person_id,)) or "Nobody yet"
         who = "nobody yet" if self.person_id is None else ref("person", self.person_id)
         return BookingKept(
@@ -353,6 +355,18 @@ def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int) -> None:
             hint="Keep to the posted number; the venue and the fire authority decide on it.",
             field="people",
         )
+
+
+def keep_health_until(tx: Transaction, person_id: int | None, class_date_id: int) -> None:
+    """A health note is needed until the class is over: its erase-after day moves behind it, never forward."""
+    person = None if person_id is None else tx.row("person", person_id)
+    if person is None or not person["health_erase_on"]:
+        return
+    last = tx.value("SELECT max(ends) FROM session WHERE class_date_id = ? AND dropped = 0", (class_date_id,))
+    kept = dt.timedelta(days=int(tx.value("SELECT health_days_kept FROM studio")))
+    day = (dt.date.fromisoformat(str(last)[:10]) + kept).isoformat()
+    if day > text(person, "health_erase_on"):
+        tx.update("person", number(person, "id"), {"health_erase_on": day})
 
 
 def _warnings(tx: Transaction, class_date: Row, heads: tuple[int | None, ...]) -> list[str]:

@@ -23,7 +23,7 @@ class ProjectKept(Outcome):
 class _ProjectEntries(Request[ProjectKept]):
     """Entries of a project; what is not given stays as it is (or at its default in a new one).
 
-    pieces, materials, suppliers: how many per kit, for the minutes of cutting and ordering.
+    pieces: to cut for a kit; materials: how many of them are cut; suppliers: of all that is in it. For the minutes of prep.
     """
 
     description: str = ""

@@ -14,7 +14,7 @@ LETTERS: Final = {
     "venue": "V",
     "project": "P",
     "series": "S",
-    "recipe": "R",
+    "recipe": "E",
     "task": "T",
     "closed_day": "D",
     "outside_source": "F",
@@ -32,7 +32,7 @@ _WORDS: Final = {
     "closed_day": "closed day",
     "outside_source": "outside file",
 }
-PATTERN: Final = re.compile(r"\b([CABVPSRTDF])(\d{2,})\b")
+PATTERN: Final = re.compile(r"\b([CABVPSETDF])(\d{2,})\b")
 
 
 def ref(kind: str, row_id: int) -> str:

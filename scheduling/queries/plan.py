@@ -12,10 +12,11 @@ from scheduling.errors import NotFoundError
 from scheduling.model.refs import ref
 from scheduling.planner.build import plan
 from scheduling.planner.plan import Plan, TaskPlan, TaskState
+from scheduling.planner.problem import Progress
 from scheduling.queries.prep_problem import PrepFacts, TaskFacts, prep_facts, task_facts
 from scheduling.store.class_facts import ClassFacts, class_facts, recipe_lines
 from scheduling.store.rows import Reader, from_utc_text
-from scheduling.words import show_day
+from scheduling.words import show_day, show_minutes, show_moment
 
 Standing = Literal["done", "dropped", "offered", "planned", "behind", "late"]
 """done, dropped: closed; offered: advice whose aim has passed; planned: in time; behind: past the aim, before the
@@ -254,4 +255,73 @@ class WhyTask:
     task_id: int
 
     def fetch(self, reader: Reader) -> tuple[str, ...]:
-        raise NotImplementedError
+        task = OneTask(self.task_id).fetch(reader)
+        facts, made = the_plan(reader)
+        known = facts.tasks.get(task.public_id)
+        return tuple(_because(task, known, facts, made))
+
+
+def _because(task: PlannedTask, known: TaskFacts | None, facts: PrepFacts, made: Plan) -> list[str]:
+    said: list[str] = []
+    if task.about:
+        said.append(f"{task.standing[0].upper()}{task.standing[1:]}: {task.about}.")
+    if task.stretches:
+        last = task.stretches[-1].ends
+        said.append(
+            f"Planned from {show_moment(task.stretches[0].starts)} to {show_moment(last)},"
+            f" {show_minutes(sum(stretch.minutes for stretch in task.stretches))} in {len(task.stretches)}"
+            f" {'stretch' if len(task.stretches) == 1 else 'stretches'}."
+        )
+    if task.logged:
+        said.append(f"{show_minutes(task.logged)} of {show_minutes(task.minutes)} are logged already.")
+    if known is not None and known.line is not None:
+        said += _rule_of(task, known, facts)
+    elif task.own:
+        said.append(f"A task of your own, to be done by {show_day(task.aim_day)}.")
+    if task.hard_day is not None and task.latest_start is not None:
+        said.append(
+            f"It must be begun by {show_moment(task.latest_start)} and done by the end of {show_day(task.hard_day)},"
+            " or something that waits for it is late."
+        )
+    if known is not None:
+        said += _waits_of(known, facts, made)
+    return said
+
+
+def _rule_of(task: PlannedTask, known: TaskFacts, facts: PrepFacts) -> list[str]:
+    """The recipe's rule for the aim and the minutes, in words."""
+    assert known.line is not None
+    of_class = facts.classes[task.class_date_id]
+    timing = known.line.timing
+    mailed = timing.mailed_aim is not None and of_class.dates.post_by is not None
+    aim = timing.mailed_aim if mailed and timing.mailed_aim is not None else timing.aim
+    days = abs(aim.days)
+    count = f"{days} {aim.counting.value.removesuffix('s') if days == 1 else aim.counting.value}"
+    where = "on" if not days else f"{count} {'before' if aim.days < 0 else 'after'}"
+    said = [f"The recipe aims {where} {aim.anchor.value}: by the end of {show_day(task.aim_day)}."]
+    effort = known.line.first if of_class.first_time or known.line.again is None else known.line.again
+    parts = [f"{effort.fixed} fixed"]
+    parts += [f"{rate.minutes} for each {rate.per.value} ({of_class.quantities.get(rate.per, 0)})" for rate in effort.rates]
+    said.append(f"Its minutes: {', '.join(parts)}: {show_minutes(task.minutes)}.")
+    return said
+
+
+def _waits_of(known: TaskFacts, facts: PrepFacts, made: Plan) -> list[str]:
+    """What it waits for and what waits for it."""
+    zone = zone_named(facts.problem.zone)
+    by_id = {task.id: task for task in facts.problem.tasks}
+    mine = by_id.get(known.row["public_id"])
+    if mine is None:
+        return []
+    said: list[str] = []
+    for after in mine.after:
+        other, place = by_id[after.task], made.tasks.get(after.task)
+        wait = f" and then {after.wait.amount} {after.wait.unit.value}" if after.wait.amount else ""
+        when = "done" if other.progress is Progress.DONE else "not placed"
+        if place is not None and place.finish is not None and other.progress is not Progress.DONE:
+            when = f"planned to end {show_moment(place.finish.astimezone(zone))}"
+        said.append(f"It waits for: {other.label}{wait} ({when}).")
+    waiting = [task.label for task in facts.problem.tasks if any(a.task == mine.id for a in task.after)]
+    if waiting:
+        said.append(f"What waits for it: {', '.join(waiting)}.")
+    return said

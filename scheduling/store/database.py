@@ -24,6 +24,12 @@ _RULES: dict[str, Callable[[], SchedulingError]] = {
     "rule: currency": lambda: ConflictError(
         "The currency is fixed once a class has a fee.", hint="Make a new studio file for another currency."
     ),
+    "rule: held": lambda: ConflictError(
+        "More would be given back than is held for that booking.", hint="Look at what was paid and given back."
+    ),
+    "rule: credit": lambda: ConflictError(
+        "That credit has less left.", hint="Use what is left of it and take the rest as a payment."
+    ),
 }
 
 

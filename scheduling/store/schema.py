@@ -7,6 +7,8 @@ sentence. A step that has landed is never edited; later needs become a further s
 
 from __future__ import annotations
 
+from scheduling.store import schema_money
+
 APPLICATION_ID = 0x4B545752
 
 SEAT_HOLDING_STATES = ("held", "deposit", "confirmed", "offered")
@@ -338,7 +340,7 @@ WHEN (NEW.currency IS NOT OLD.currency OR NEW.currency_places IS NOT OLD.currenc
 BEGIN SELECT RAISE(ABORT, 'rule: currency'); END;
 """
 
-STEPS: tuple[str, ...] = (_STUDIO + _WORK + _PEOPLE + _SEAT_RULE + _PREP + _HISTORY,)
+STEPS: tuple[str, ...] = (_STUDIO + _WORK + _PEOPLE + _SEAT_RULE + _PREP + _HISTORY, schema_money.STEP)
 """STEPS[n] takes a file of version n to n + 1."""
 
 VERSION = len(STEPS)

@@ -137,7 +137,8 @@ def _show(studio: Studio, row: ClassRow, parsed: Namespace) -> int:
     say(f"  {row.venue}; {row.heads} of {row.seats} seats, minimum {row.minimum}; fee {currency.show(row.fee_minor)} {currency.code}")
     say(f"  {deadlines.kits} kits to build")
     for one in deadlines.days:
-        say(f"  {one.kind}: by the end of {show_day(one.day)}")
+        by = "" if one.kind == "sign-up opens" else "by the end of "
+        say(f"  {one.kind}: {by}{show_day(one.day)}")
     return 0
 
 

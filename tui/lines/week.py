@@ -13,6 +13,9 @@ from tui.lines.answers import answer, class_entry, task_entry
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
 
+MOST_LATE = 8
+"""Late tasks told in the week; all of them stand in `prep`."""
+
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("--days", type=int, default=7, choices=range(1, 93), metavar="N", help="days to show, 1 to 92")
@@ -94,8 +97,10 @@ def _show_late(late: tuple[PlannedTask, ...]) -> None:
     if not late:
         return
     print("\nLate or behind")
-    for task in late:
+    for task in late[:MOST_LATE]:
         say(f"  {task.ref}  {task.standing}  {task.title}, {task.class_ref} {task.class_title}: {task.about}")
+    if len(late) > MOST_LATE:
+        print(f"  and {len(late) - MOST_LATE} more: kitwright prep")
 
 
 def _show_day(day: WeekDay, *, is_today: bool) -> None:
