@@ -1,0 +1,74 @@
+"""The ways to the people, the parts of the settings and outside files: each screen names the next one here."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+    _Base = App[Any]
+else:
+    _Base = object
+
+
+class Ways(_Base):
+    """Mixed into the app, before App. Screens are imported where they are first opened, to keep the start short."""
+
+    def new_person(self, name: str = "") -> None:
+        from tui.screens.person_form import PersonFormScreen
+
+        self.push_screen(PersonFormScreen(name=name))
+
+    def change_person(self, person_id: int) -> None:
+        from tui.screens.person_form import PersonFormScreen
+
+        self.push_screen(PersonFormScreen(person_id))
+
+    def open_venues(self) -> None:
+        from tui.screens.venues import VenuesScreen
+
+        self.push_screen(VenuesScreen())
+
+    def change_venue(self, venue_id: int | None) -> None:
+        """The form of a venue; None makes a new one."""
+        from tui.screens.venue_form import VenueFormScreen
+
+        self.push_screen(VenueFormScreen(venue_id))
+
+    def open_projects(self) -> None:
+        from tui.screens.projects import ProjectsScreen
+
+        self.push_screen(ProjectsScreen())
+
+    def change_project(self, project_id: int | None) -> None:
+        """The form of a project; None makes a new one."""
+        from tui.screens.projects import ProjectFormScreen
+
+        self.push_screen(ProjectFormScreen(project_id))
+
+    def open_recipes(self) -> None:
+        from tui.screens.recipes import RecipesScreen
+
+        self.push_screen(RecipesScreen())
+
+    def open_recipe(self, recipe_id: int) -> None:
+        from tui.screens.recipes import RecipeScreen
+
+        self.push_screen(RecipeScreen(recipe_id))
+
+    def open_closed_days(self) -> None:
+        from tui.screens.closed_days import ClosedDaysScreen
+
+        self.push_screen(ClosedDaysScreen())
+
+    def change_studio(self, entry: str = "") -> None:
+        """The form of the studio's facts and rules, at the entry of that name."""
+        from tui.screens.studio_form import StudioFormScreen
+
+        self.push_screen(StudioFormScreen(entry))
+
+    def open_imports(self) -> None:
+        from tui.screens.imports import ImportScreen
+
+        self.push_screen(ImportScreen())
