@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
 from operator import attrgetter
-from typing import Any, ClassVar, Final, Generic, Literal, TypeVar
+from typing import Any, ClassVar, Final, Generic, TypeVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -19,48 +18,16 @@ from tui import cells
 from tui.cells import Column, Signs
 from tui.keys import bindings
 from tui.widgets.matching import Finder
+from tui.widgets.row import Cell as Cell
+from tui.widgets.row import Row as Row
+from tui.widgets.row import Section as Section
+from tui.widgets.row import Tone as Tone
+from tui.widgets.row import as_it_is as as_it_is
 
 T = TypeVar("T")
-Tone = Literal["", "quiet", "good", "warn", "bad", "accent"]
 
 _GAP: Final = 2
 _GUTTER: Final = 4  # cursor sign, mark, margin line, blank
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One text of a row in the tone of a state; the text itself must say the state too."""
-
-    text: str
-    tone: Tone = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """What a row shows.
-
-    id: tells the row from all others, also after the list is asked again.
-    cells: one a column; a text may be in any script and hold any sign.
-    mark, tone: one sign for the margin, such as "!" for late, and its tone.
-    """
-
-    id: Hashable
-    cells: Sequence[str | Cell]
-    mark: str = ""
-    tone: Tone = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A ruled heading between rows; the cursor passes over it."""
-
-    title: str
-    right: str = ""
-
-
-def as_it_is(item: Any) -> Row:
-    assert isinstance(item, Row)
-    return item
 
 
 class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
