@@ -132,7 +132,7 @@ class Answer:
     def _earliest_start(self, item: Item, ready: int, first: int) -> int:
         if first >= NEVER or not item.minutes:
             return first
-        if item.sitting:
+        if item.sitting or first - ready == item.minutes:
             return first - item.minutes
         starts = [self._times.of(hand, item).first_minute(ready) for hand in item.hands]
         return min(start for start in starts if start is not None)

@@ -85,10 +85,10 @@ class Layout:
                     heappush(heap, ranks[target])
 
     def _reserve(self, number: int, keep: Fixed) -> list[Gap]:
-        return self.room.take(keep.hand, keep.pieces, self.work.items[number].uses)
+        return self.room.reserve(keep.hand, keep.pieces, self.work.items[number].uses)
 
     def _release(self, item: Item, keep: Fixed, freed: Sequence[Gap]) -> None:
-        self.room.give(keep.hand, keep.pieces, freed, item.uses)
+        self.room.release(keep.hand, keep.pieces, freed, item.uses)
 
     def _lay(self, item: Item, ready: int, aim: int, keep: Fixed | None) -> Laid | None:
         """Lay what is not fixed of an item as early as it goes, and take the room for it."""
@@ -197,7 +197,7 @@ class Layout:
         room = self.room
         if len(loose) == 1 and loose[0][1] == before:
             return
-        room.give(laid.hand, loose, loose, item.uses)
+        room.give(laid.hand, loose, item.uses)
         self._rest(item, laid.finish, -1)
         pieces = self._late(item, laid, loose[0][0], before, sum(until - start for start, until in loose))
         if pieces is None:
@@ -231,7 +231,7 @@ class Layout:
             ready = laid.pieces[at - 1][1] if at else self._ready(item)
             if ready >= piece[0]:
                 continue
-            room.give(laid.hand, (piece,), (piece,), item.uses)
+            room.give(laid.hand, (piece,), item.uses)
             moved = room.first_gap(laid.hand, ready, piece, item.uses)
             room.take(laid.hand, (moved,), item.uses)
             laid.pieces[at] = moved
@@ -249,7 +249,7 @@ class Layout:
             laid = self.laid[number]
             assert laid is not None  # only what has a place was listed
             item = items[number]
-            room.give(laid.hand, laid.pieces, laid.pieces, item.uses)
+            room.give(laid.hand, laid.pieces, item.uses)
             self._rest(item, laid.finish, -1)
             pieces = self._early(item, laid.hand, self._ready(item), item.minutes)
             if pieces is None or (pieces[-1][1], -pieces[0][0]) > (laid.finish, -laid.start):

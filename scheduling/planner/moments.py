@@ -14,9 +14,6 @@ from scheduling.model.waits import Calendars, Wait, WaitUnit
 EPOCH: Final = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
 MINUTE: Final = dt.timedelta(minutes=1)
 
-#: A wait as the planner counts it: real minutes, or days on a calendar.
-CountedWait = int | Wait
-
 
 def minutes_of(moment: dt.datetime) -> int:
     """Whole minutes from 1970 to `moment` (aware), rounded down.
@@ -81,63 +78,84 @@ class Days:
         return dt.date.fromordinal(self.first + number)
 
 
-def counted(wait: Wait) -> CountedWait:
-    """Real hours as minutes; waits in days stay as they are. A supplier's lead is 0: its gate stands for it."""
-    if wait.amount == 0:
-        return 0
-    return wait.amount * 60 if wait.unit is WaitUnit.HOURS else wait
+class DayWait:
+    """A wait in days on a calendar; what was counted once is remembered by day."""
+
+    __slots__ = ("after", "amount", "before", "calendar")
+
+    def __init__(self, amount: int, calendar: DayCalendar) -> None:
+        self.amount = amount
+        self.calendar = calendar
+        self.after: dict[int, int] = {}
+        self.before: dict[int, int] = {}
+
+
+#: A wait as the planner counts it: real minutes, or days on a calendar. Equal waits are one object.
+CountedWait = int | DayWait
 
 
 class Waiting:
-    """When waits are over, by the same rules as model/waits.py, remembered by day."""
+    """When waits are over, by the same rules as model/waits.py."""
 
-    __slots__ = ("_after", "_before", "_calendars", "_zone")
+    __slots__ = ("_calendars", "_first", "_known", "_starts", "_zone")
 
     def __init__(self, calendars: Calendars, zone: str) -> None:
         self._calendars = calendars
         self._zone = zone
-        self._after: dict[tuple[Wait, dt.date], int] = {}
-        self._before: dict[tuple[Wait, dt.date], int] = {}
+        self._known: dict[Wait, CountedWait] = {}
+        self._first = 0
+        self._starts: list[int] = [0]
+
+    def counted(self, wait: Wait) -> CountedWait:
+        """Real hours as minutes, days with their calendar. A supplier's lead is 0: its gate stands for it."""
+        known = self._known.get(wait)
+        if known is None:
+            known = self._known[wait] = self._count(wait)
+        return known
+
+    def _count(self, wait: Wait) -> CountedWait:
+        if wait.amount == 0:
+            return 0
+        if wait.unit is WaitUnit.HOURS:
+            return wait.amount * 60
+        if wait.unit is WaitUnit.WORKING_DAYS:
+            return DayWait(wait.amount, self._calendars.working)
+        return DayWait(wait.amount, self._calendars.mailing if wait.unit is WaitUnit.MAILING_DAYS else DayCalendar())
 
     def over(self, finish: int, wait: CountedWait) -> int:
         """The minute from which the next may start when the one before ends at `finish`."""
-        if type(wait) is int:
+        if isinstance(wait, int):
             return finish + wait
-        assert isinstance(wait, Wait)  # the other half of the union
         day = self._day(finish - 1)  # work that ends on a midnight ends on the day before it
-        known = self._after.get((wait, day))
+        known = wait.after.get(day)
         if known is None:
-            known = minutes_of(start_of_day(self._counting(wait).after(day, wait.amount), self._zone))
-            self._after[wait, day] = known
+            then = wait.calendar.after(dt.date.fromordinal(day), wait.amount)
+            known = wait.after[day] = minutes_of(start_of_day(then, self._zone))
         return known
 
     def finish_for(self, start: int, wait: CountedWait) -> int:
         """The latest minute to end at so that the wait is over by `start`: the inverse of `over`."""
-        if type(wait) is int:
+        if isinstance(wait, int):
             return start - wait
-        assert isinstance(wait, Wait)  # the other half of the union
         day = self._day(start)
-        known = self._before.get((wait, day))
+        known = wait.before.get(day)
         if known is None:
-            latest = self._counting(wait).latest_start(day, wait.amount) + dt.timedelta(days=1)
-            known = minutes_of(start_of_day(latest, self._zone))
-            self._before[wait, day] = known
+            latest = wait.calendar.latest_start(dt.date.fromordinal(day), wait.amount) + dt.timedelta(days=1)
+            known = wait.before[day] = minutes_of(start_of_day(latest, self._zone))
         return known
 
-    def _day(self, minute: int) -> dt.date:
-        return _day_at(minute, self._zone)
+    def _day(self, minute: int) -> int:
+        """The ordinal of the day that holds `minute`."""
+        if not self._starts[0] <= minute < self._starts[-1]:
+            self._reach(minute)
+        return self._first + bisect_right(self._starts, minute) - 1
 
-    def _counting(self, wait: Wait) -> DayCalendar:
-        if wait.unit is WaitUnit.WORKING_DAYS:
-            return self._calendars.working
-        return self._calendars.mailing if wait.unit is WaitUnit.MAILING_DAYS else DayCalendar()
-
-
-def _day_at(minute: int, zone: str) -> dt.date:
-    """The day in `zone` that holds `minute`, found among the starts of its year's days."""
-    guess = moment_of(minute).date()
-    for year in (guess.year, guess.year - 1, guess.year + 1):
-        starts = _starts_of_year(zone, year)
-        if starts[0] <= minute < starts[-1] or (starts[-1] <= minute < _starts_of_year(zone, year + 1)[0]):
-            return dt.date.fromordinal(dt.date(year, 1, 1).toordinal() + bisect_right(starts, minute) - 1)
-    return guess
+    def _reach(self, minute: int) -> None:
+        year = moment_of(minute).year
+        years = {year - 1, year, year + 1}
+        if len(self._starts) > 1:
+            known = dt.date.fromordinal(self._first).year, dt.date.fromordinal(self._first + len(self._starts) - 1).year
+            years |= {*range(min(known[0], year), max(known[1], year) + 1)}
+        first = min(years)
+        self._starts = [start for each in range(first, max(years) + 1) for start in _starts_of_year(self._zone, each)]
+        self._first = dt.date(first, 1, 1).toordinal()

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import TypeVar
 
 from scheduling.errors import ConflictError, InvalidError
-from scheduling.planner.moments import CountedWait, Waiting, counted, minutes_of, minutes_up
+from scheduling.planner.moments import CountedWait, Waiting, minutes_of, minutes_up
 from scheduling.planner.problem import BatchedTasks, Pin, Problem, Progress, Subject, Task
 
 NEVER = 1 << 60
@@ -59,11 +58,6 @@ class Work:
     items: list[Item]
     order: list[int]
     item_of: dict[str, int]
-
-
-@lru_cache(maxsize=1024)
-def _counted(wait: object) -> CountedWait:
-    return counted(wait)  # type: ignore[arg-type]  # the cache hides the type of its argument
 
 
 def read(problem: Problem) -> Work:
@@ -179,7 +173,7 @@ class _Reader:
                 gate = max(gate, minutes_up(each.at))
         rest = None
         if task.rest is not None:
-            rest = (self._tools[task.rest.tool], task.rest.units, _counted(task.rest.wait))
+            rest = (self._tools[task.rest.tool], task.rest.units, self.waiting.counted(task.rest.wait))
         return Item(
             key,
             members,
@@ -241,7 +235,7 @@ class _Reader:
             links: dict[Link, None] = {}
             for task in item.tasks:
                 for link in task.after:
-                    for id_, wait in self._sources(link.task, _counted(link.wait), (task.id,)):
+                    for id_, wait in self._sources(link.task, self.waiting.counted(link.wait), (task.id,)):
                         source = item_of.get(id_)
                         if source is None:
                             self._pass(self._tasks[id_], wait, item)
@@ -265,7 +259,9 @@ class _Reader:
         known = self._through.get(id_)
         if known is None:
             known = tuple(
-                source for link in task.after for source in self._sources(link.task, _counted(link.wait), (*trail, id_))
+                source
+                for link in task.after
+                for source in self._sources(link.task, self.waiting.counted(link.wait), (*trail, id_))
             )
             self._through[id_] = known
         return known

@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
 from scheduling.planner.moments import Days
-from scheduling.planner.worktime import Gap, Gaps, WorkTime, common, joined, without
+from scheduling.planner.worktime import Gap, Gaps, WorkTime, common, without
 
 Uses = tuple[tuple[int, int], ...]
 _LONG_AGO = -(1 << 60)
@@ -184,8 +184,51 @@ class Room:
             wanted[number] = wanted.get(number, 0) + until - start
         return all(self._left[hand][number] >= minutes for number, minutes in wanted.items())
 
-    def take(self, hand: int, pieces: Sequence[Gap], uses: Uses) -> list[Gap]:
-        """Take pieces; they may lie outside the gaps. Returns the parts that were gaps: what `give` gives back."""
+    def take(self, hand: int, pieces: Sequence[Gap], uses: Uses) -> None:
+        """Take pieces, each within one gap."""
+        starts, gaps, left = self._days[hand].starts, self._gaps[hand], self._left[hand]
+        for start, until in pieces:
+            number = bisect_right(starts, start) - 1
+            left[number] -= until - start
+            day = gaps[number]
+            if len(day) == 1:
+                ((begin, end),) = day
+                if begin == start:
+                    gaps[number] = ((until, end),) if until < end else ()
+                else:
+                    gaps[number] = ((begin, start), (until, end)) if until < end else ((begin, start),)
+            else:
+                gaps[number] = without(day, start, until)
+            for tool, units in uses:
+                self.tools[tool].change(start, until, units)
+
+    def give(self, hand: int, pieces: Sequence[Gap], uses: Uses) -> None:
+        """Give back pieces that were taken."""
+        starts, gaps, left = self._days[hand].starts, self._gaps[hand], self._left[hand]
+        first = self._first[hand]
+        for start, until in pieces:
+            number = bisect_right(starts, start) - 1
+            left[number] += until - start
+            if number < first[0]:
+                first[0] = number
+            if number < first[1]:
+                first[1] = number
+            day = gaps[number]
+            begin = 0
+            while begin < len(day) and day[begin][1] < start:
+                begin += 1
+            end, whole = begin, (start, until)
+            while end < len(day) and day[end][0] <= until:
+                whole = min(whole[0], day[end][0]), max(whole[1], day[end][1])
+                end += 1
+            gaps[number] = (*day[:begin], whole, *day[end:])
+        if uses:
+            for start, until in pieces:
+                for tool, units in uses:
+                    self.tools[tool].change(start, until, -units)
+
+    def reserve(self, hand: int, pieces: Sequence[Gap], uses: Uses) -> list[Gap]:
+        """Take pieces that may lie outside the gaps. Returns the parts that were gaps: what `release` gives back."""
         days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
         freed: list[Gap] = []
         for start, until in pieces:
@@ -198,15 +241,15 @@ class Room:
                 self.tools[tool].change(start, until, units)
         return freed
 
-    def give(self, hand: int, pieces: Sequence[Gap], freed: Sequence[Gap], uses: Uses) -> None:
-        """Give back pieces, of which `freed` were gaps."""
-        days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
+    def release(self, hand: int, pieces: Sequence[Gap], freed: Sequence[Gap], uses: Uses) -> None:
+        """Undo `reserve`."""
+        days, left = self._days[hand], self._left[hand]
+        self.give(hand, freed, ())
         first = self._first[hand]
-        for start, until in freed:
-            number = days.number(start)
-            gaps[number] = joined((*gaps[number], (start, until)))
+        for piece in freed:
+            left[days.number(piece[0])] -= piece[1] - piece[0]
         for start, until in pieces:
-            for number in range(max(days.number(start), 0), min(days.number(until - 1), len(gaps) - 1) + 1):
+            for number in range(max(days.number(start), 0), min(days.number(until - 1), len(left) - 1) + 1):
                 left[number] += min(until, days.starts[number + 1]) - max(start, days.starts[number])
                 first[0], first[1] = min(first[0], number), min(first[1], number)
             for tool, units in uses:

@@ -171,9 +171,18 @@ class WorkTime:
         starts = self.days.starts
         start = max(start, starts[0])
         number = bisect_right(starts, start) - 1
-        if number >= len(self.days):
+        if number >= len(self.limits):
             return None
-        today = self._within(number, start, starts[number + 1])
+        if minutes <= self.limits[number]:
+            today = 0
+            for left, right in self.gaps[number]:
+                if right > start:
+                    begin = max(left, start)
+                    today += right - begin
+                    if today >= minutes:
+                        return right + minutes - today
+        else:
+            today = self._within(number, start, starts[number + 1])
         if today < minutes:
             target = self.sums[number + 1] + minutes - today
             if target > self.sums[-1]:
@@ -198,7 +207,15 @@ class WorkTime:
         number = bisect_left(starts, finish) - 1
         if number < 0:
             return finish - minutes
-        today = self._within(number, starts[number], finish)
+        if minutes <= self.limits[number]:
+            today = 0
+            for left, right in reversed(self.gaps[number]):
+                if left < finish:
+                    today += min(right, finish) - left
+                    if today >= minutes:
+                        return left + today - minutes
+        else:
+            today = self._within(number, starts[number], finish)
         if today < minutes:
             target = self.sums[number] - (minutes - today)  # so many are left to the days before
             if target < 0:

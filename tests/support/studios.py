@@ -198,7 +198,7 @@ def _scaled(tasks: list[Task], hands: list[Hand], last: dt.date, shape: Shape) -
     today = NOW.date()
     days = [today + dt.timedelta(days=number) for number in range((last - today).days)]
     there = sum(me.limit_on.get(day, me.limits[day.weekday()]) for day in days if day not in me.blocked)
-    factor = there * shape.load / sum(task.minutes for task in tasks if task.progress is Progress.OPEN)
+    factor = there * shape.load / max(sum(task.minutes for task in tasks if task.progress is Progress.OPEN), 1)
     return [
         replace(task, minutes=max(5, round(task.minutes * min(factor, 1 if task.one_sitting else factor))))
         for task in tasks
