@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from demo.sign_ups import SignUpEvents
 from scheduling.clock import WallTime, day_in
-from scheduling.commands.bookings import Book, CancelBooking, MarkSeat
-from scheduling.commands.classes import MakeClassDate, MarkTaught
+from scheduling.commands.classes import MakeClassDate
 from scheduling.commands.people import AddPerson
 from scheduling.commands.prep import TickTask
 from scheduling.commands.projects import AddProject
@@ -23,15 +22,26 @@ from scheduling.commands.venues import AddVenue
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.class_dates import LocalSpan
 from scheduling.queries.demo_facts import OpenTasks, RecipeNamed, SeedOfFile
-from scheduling.queries.roster import Roster
-
 from scheduling.studio import Studio
 
 MONTHLY = "FREQ=MONTHLY;BYDAY=3TH"
-_ENTRIES_OF_VENUE = (
-    "name address own_room online seats posted_occupancy step_free hearing_loop cancel_steps set_up_minutes"
-    " clear_down_minutes travel_minutes contact joining_link cautions"
-).split()
+_ENTRIES_OF_VENUE = [
+    "name",
+    "address",
+    "own_room",
+    "online",
+    "seats",
+    "posted_occupancy",
+    "step_free",
+    "hearing_loop",
+    "cancel_steps",
+    "set_up_minutes",
+    "clear_down_minutes",
+    "travel_minutes",
+    "contact",
+    "joining_link",
+    "cautions",
+]
 
 
 @dataclass
@@ -100,7 +110,8 @@ def _fill(studio: Studio, data: dict[str, Any], now: dt.datetime) -> None:
         entries = {name: value for name, value in person.items() if name not in ("id", "guardian", "bookings")}
         guardian = made.people[person["guardian"]] if "guardian" in person else None
         made.people[person["id"]] = studio.do(AddPerson(**entries, guardian_id=guardian)).person_id
-    for moment, action in sorted(_sign_ups(studio, data, made), key=lambda pair: pair[0]):
+    events = SignUpEvents(studio, data, made.classes, made.people)
+    for moment, action in sorted(events.all(), key=lambda pair: pair[0]):
         if moment > studio.now:
             studio.do(MoveClock(moment=min(moment, now)))
         action()
@@ -135,60 +146,6 @@ def _make_classes(studio: Studio, classes: list[dict[str, Any]], made: _Made) ->
             made.classes[entry["id"]] = series.class_date_ids[0]
         else:
             made.classes[entry["id"]] = studio.do(wanted).class_date_id
-
-
-def _sign_ups(studio: Studio, data: dict[str, Any], made: _Made) -> Iterator[tuple[dt.datetime, Any]]:
-    """Every sign-up, cancelling and attendance as a moment and what is done then."""
-    starts = {entry["id"]: dt.datetime.fromisoformat(entry["sessions"][0][0]) for entry in data["classes"]}
-    zone = data["studio"]["time_zone"]
-    last = dt.datetime.fromisoformat(data["now"]) - dt.timedelta(days=2)
-    bookings: dict[tuple[str, str], int] = {}
-
-    def at(local: dt.datetime) -> dt.datetime:
-        return WallTime(local, zone).utc
-
-    def book(person: dict[str, Any], wanted: dict[str, Any]) -> None:
-        payer = made.people[person.get("guardian", person["id"])]
-        people = (made.people[person["id"]],)
-        outcome = studio.do(Book(class_date_id=made.classes[wanted["class"]], payer_id=payer, people=people))
-        bookings[person["id"], wanted["class"]] = outcome.booking_id
-
-    def mark(person: dict[str, Any], wanted: dict[str, Any]) -> None:
-        for row in studio.ask(Roster(made.classes[wanted["class"]])).seated:
-            if row.person_id == made.people[person["id"]]:
-                studio.do(MarkSeat(seat_id=row.seat_id, mark=wanted["mark"]))
-
-    def book_party(party: dict[str, Any]) -> None:
-        studio.do(
-            Book(
-                class_date_id=made.classes[party["class"]],
-                payer_id=made.people[party["host"]],
-                people=(None,) * party["heads"],
-                state="deposit",
-            )
-        )
-
-    def cancel(person: dict[str, Any], wanted: dict[str, Any]) -> None:
-        studio.do(CancelBooking(booking_id=bookings[person["id"], wanted["class"]]))
-
-    for n, person in enumerate(data["people"]):
-        for wanted in person["bookings"]:
-            start = starts[wanted["class"]]
-            days = 12 if wanted.get("waits") else 20 + n % 9
-            joined = min(start - dt.timedelta(days=days), last) + dt.timedelta(minutes=n)
-            yield at(joined), (lambda p=person, w=wanted: book(p, w))
-            if "mark" in wanted:
-                yield at(start + dt.timedelta(hours=3)), (lambda p=person, w=wanted: mark(p, w))
-            if "cancelled_on" in wanted:
-                day = dt.datetime.fromisoformat(wanted["cancelled_on"]) + dt.timedelta(hours=18)
-                yield at(day), (lambda p=person, w=wanted: cancel(p, w))
-    for party in data["parties"]:
-        joined = min(starts[party["class"]] - dt.timedelta(days=40), last)
-        yield at(joined), (lambda p=party: book_party(p))
-    for class_id, start in starts.items():
-        over = start + dt.timedelta(hours=33 if class_id == "C03" else 5)
-        if at(over) < at(dt.datetime.fromisoformat(data["now"])):
-            yield at(over), (lambda c=class_id: studio.do(MarkTaught(class_date_id=made.classes[c])))
 
 
 def _tick_what_is_done(studio: Studio, data: dict[str, Any], made: _Made) -> None:

@@ -14,7 +14,8 @@ from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.bookings import MAY_BECOME, TAKES_SEATS, NewState, heads_text, seats_text
 from scheduling.model.fit import Asks, Place, misfits
 from scheduling.model.refs import ref
-from scheduling.store.rows import Row, Transaction
+from scheduling.store.database import Row
+from scheduling.store.rows import Transaction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +103,8 @@ class Book(Request[BookingKept]):
             said = f"{name} {verb.get(state, 'is booked on')} {where}, {heads_text(len(heads))}; {seats_text(left)}."
         person, booked = ref("person", self.payer_id), ref("booking", booking_id)
         return BookingKept(
-            summary=f"{booked} for {person} on {ref('class_date', self.class_date_id)}: {heads_text(len(heads))}, {state}",
+            summary=f"{booked} for {person} on {ref('class_date', self.class_date_id)}:"
+            f" {heads_text(len(heads))}, {state}",
             said=said,
             warnings=tuple(_warnings(tx, class_date, heads)),
             booking_id=booking_id,
@@ -147,7 +149,7 @@ class CancelBooking(Request[SeatsFreed]):
         name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))
         said = f"{name} gave up {heads_text(len(leaving))} of {class_name(tx, class_date)}; {seats_text(left)}."
         if waiting is not None:
-            said += f" Next on the waitlist: {waiting['name']} ({ref('booking', waiting['id'])})."
+            said += f" Next on the waitlist: {waiting['name']} ({ref('booking', number(waiting, 'id'))})."
         return SeatsFreed(
             summary=f"{ref('booking', self.booking_id)} gave up {heads_text(len(leaving))}"
             f" of {ref('class_date', number(class_date, 'id'))}",
@@ -156,7 +158,7 @@ class CancelBooking(Request[SeatsFreed]):
             class_date_id=number(class_date, "id"),
             freed=freed,
             seats_left=left,
-            next_booking_id=None if waiting is None else int(waiting["id"]),
+            next_booking_id=None if waiting is None else number(waiting, "id"),
         )
 
 
@@ -214,7 +216,7 @@ class SettleBooking(Request[BookingKept]):
         first = next_waiting(tx, number(class_date, "id"), left)
         if first is not None and first["id"] != booking["id"] and not self.over_the_list:
             raise ConflictError(
-                f"{first['name']} ({ref('booking', first['id'])}) has waited longer.",
+                f"{first['name']} ({ref('booking', number(first, 'id'))}) has waited longer.",
                 hint="Give them the seat, or pass over the list.",
                 field="over_the_list",
             )
@@ -351,7 +353,8 @@ def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int) -> None:
     people = taken + more + 1 + number(class_date, "helpers")
     if people > posted:
         raise ConflictError(
-            f"{venue['name']} is posted for {posted}; with you and {class_date['helpers']} helping that would be {people}.",
+            f"{venue['name']} is posted for {posted}; with you and {class_date['helpers']} helping"
+            f" that would be {people}.",
             hint="Keep to the posted number; the venue and the fire authority decide on it.",
             field="people",
         )

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 
-from scheduling.clock import WallTime
 from scheduling.commands.found import number, text
 from scheduling.model.class_dates import SessionTimes
 from scheduling.model.refs import ref
 from scheduling.store.class_facts import session_of
-from scheduling.store.rows import Row, Transaction, Value
+from scheduling.store.database import Row, Value
+from scheduling.store.rows import Transaction
 from scheduling.store.spans import busy_span
 from scheduling.words import show_day
 
@@ -110,4 +110,5 @@ def class_says(row: Row, sessions: Sequence[SessionTimes]) -> str:
     first = sessions[0]
     hours = f"{first.starts.local:%H:%M}-{first.ends.local:%H:%M}"
     more = f" and {len(sessions) - 1} more" if len(sessions) > 1 else ""
-    return f"{ref('class_date', number(row, 'id'))} {text(row, 'title')}, {show_day(first.starts.local.date())} {hours}{more}"
+    name = f"{ref('class_date', number(row, 'id'))} {text(row, 'title')}"
+    return f"{name}, {show_day(first.starts.local.date())} {hours}{more}"

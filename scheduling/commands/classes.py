@@ -32,7 +32,8 @@ from scheduling.model.class_dates import (
     shifted,
 )
 from scheduling.model.refs import ref
-from scheduling.store.rows import Row, Transaction, Value
+from scheduling.store.database import Row, Value
+from scheduling.store.rows import Transaction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

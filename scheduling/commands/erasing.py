@@ -30,7 +30,8 @@ class ErasePerson(Request[Outcome]):
                LEFT JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
                JOIN class_date ON class_date.id = booking.class_date_id
                JOIN session ON session.class_date_id = class_date.id AND session.dropped = 0
-               WHERE (booking.payer_id = ?1 OR seat.person_id = ?1) AND booking.state NOT IN ('cancelled', 'transferred')
+               WHERE (booking.payer_id = ?1 OR seat.person_id = ?1)
+                 AND booking.state NOT IN ('cancelled', 'transferred')
                  AND class_date.state <> 'cancelled' AND session.ends >= ?2 LIMIT 1""",
             (self.person_id, tx.today().isoformat()),
         )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from scheduling.errors import ConflictError, NotFoundError
 from scheduling.model.refs import LETTERS, ref
-from scheduling.store.rows import Row, Transaction
+from scheduling.store.database import Row
+from scheduling.store.rows import Transaction
 
 _WORDS = {
     "class_date": "class date",

@@ -14,7 +14,8 @@ from scheduling.folding import fold_text
 from scheduling.model.bookings import TAKES_SEATS, heads_text
 from scheduling.model.refs import ref
 from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry
-from scheduling.store.rows import Row, Transaction
+from scheduling.store.database import Row, Value
+from scheduling.store.rows import Transaction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,9 +125,7 @@ class KeepSignUps(Request[FileKept]):
         """Bring a booking made by an earlier file to what this one says; gives 1 when that was possible."""
         booking = found(tx, "booking", int(entry.booking_id or 0))
         if entry.state == "cancelled":
-            return int(
-                tx.update("booking", number(booking, "id"), {"state": "cancelled", "cancelled_at": tx.now_text})
-            )
+            return int(tx.update("booking", number(booking, "id"), {"state": "cancelled", "cancelled_at": tx.now_text}))
         seats = tx.rows(
             "SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY person_id IS NULL, id",
             (booking["id"],),
@@ -137,7 +136,8 @@ class KeepSignUps(Request[FileKept]):
         class_date = found(tx, "class_date", number(booking, "class_date_id"))
         if more > 0 and text(booking, "state") in TAKES_SEATS and seats_left(tx, class_date) < more:
             raise ConflictError(
-                f"Row {entry.row}: {heads_text(more)} more do not fit on {ref('class_date', number(class_date, 'id'))}.",
+                f"Row {entry.row}: {heads_text(more)} more do not fit on"
+                f" {ref('class_date', number(class_date, 'id'))}.",
                 hint="Raise the seats of the class, or mend the row.",
             )
         for _ in range(max(0, more)):
@@ -174,7 +174,7 @@ class KeepBusyTimes(Request[FileKept]):
             )
         changed = 0
         for entry in dict.fromkeys(self.entries):
-            columns = {
+            columns: dict[str, Value] = {
                 "title": entry.title,
                 "all_day": int(entry.all_day),
                 "starts": entry.starts,

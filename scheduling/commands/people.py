@@ -13,7 +13,8 @@ from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.folding import fold_text
 from scheduling.model.refs import ref
-from scheduling.store.rows import Row, Transaction, Value
+from scheduling.store.database import Row, Value
+from scheduling.store.rows import Transaction
 
 Consent = Literal["yes", "no", "unknown"]
 

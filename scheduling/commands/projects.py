@@ -11,7 +11,8 @@ from scheduling.commands.found import found, number, text
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import NotFoundError
 from scheduling.model.refs import ref
-from scheduling.store.rows import Row, Transaction, Value
+from scheduling.store.database import Row, Value
+from scheduling.store.rows import Transaction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,7 +24,8 @@ class ProjectKept(Outcome):
 class _ProjectEntries(Request[ProjectKept]):
     """Entries of a project; what is not given stays as it is (or at its default in a new one).
 
-    pieces: to cut for a kit; materials: how many of them are cut; suppliers: of all that is in it. For the minutes of prep.
+    pieces: to cut for a kit; materials: how many of them are cut; suppliers: of all that is in it;
+        for the minutes of prep.
     """
 
     description: str = ""

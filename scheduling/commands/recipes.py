@@ -74,7 +74,8 @@ class ChangeRecipeLine(Request[RecipeKept]):
         tx.update("recipe_line", self.line_id, {"line": line_text(line)})
         if self.title is not None:
             for task in tx.rows(
-                """SELECT id, sequence FROM task WHERE recipe_line_id = ? AND state IN ('needs-action', 'in-process')""",
+                """SELECT id, sequence FROM task
+                   WHERE recipe_line_id = ? AND state IN ('needs-action', 'in-process')""",
                 (self.line_id,),
             ):
                 tx.update("task", task["id"], {"title": self.title, "sequence": task["sequence"] + 1})

@@ -40,7 +40,7 @@ class MakeSeries(Request[SeriesKept]):
 
     def run(self, tx: Transaction) -> SeriesKept:
         zone = str(tx.value("SELECT time_zone FROM studio"))
-        starts, ends = self.first.sessions[0]
+        starts = self.first.sessions[0][0]
         proposed = {moment.date() for moment in proposed_starts(self.rule, starts, max(self.days))}
         strange = sorted(set(self.days) - proposed)
         if strange:

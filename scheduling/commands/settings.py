@@ -11,19 +11,20 @@ from pydantic import Field, field_validator
 
 from scheduling.clock import zone_named
 from scheduling.commands.found import found, text
-from scheduling.commands.request import Outcome, Request
 from scheduling.commands.recipes import keep_default_recipes
+from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.refs import ref
 from scheduling.model.working import DAY_NAMES, Span, hours_text, read_hours
-from scheduling.store.rows import Transaction, Value, from_utc_text, utc_text
+from scheduling.store.database import Value
+from scheduling.store.rows import Transaction, from_utc_text, utc_text
 from scheduling.words import show_day
 
 RefundTier = tuple[int, Literal["full", "half", "credit", "none"]]
 DEFAULT_REFUND_TIERS: tuple[RefundTier, ...] = ((14, "full"), (7, "half"), (2, "credit"), (0, "none"))
 """From so many days before the class on, this much is given back; an example, not advice (job.md 2)."""
 
-DEFAULT_HOURS = {day: "09:00-12:00 19:00-21:00" for day in range(1, 7)} | {7: "10:00-11:00"}
+DEFAULT_HOURS = dict.fromkeys(range(1, 7), "09:00-12:00 19:00-21:00") | {7: "10:00-11:00"}
 DEFAULT_LIMITS = dict.fromkeys(range(1, 7), 180) | {7: 60}
 
 

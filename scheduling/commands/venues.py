@@ -12,7 +12,8 @@ from scheduling.commands.found import found, text
 from scheduling.commands.request import Outcome, Request
 from scheduling.model.deadlines import CancelStep, CancelTerms
 from scheduling.model.refs import ref
-from scheduling.store.rows import Transaction, Value
+from scheduling.store.database import Value
+from scheduling.store.rows import Transaction
 
 Minutes = Annotated[int, Field(ge=0, le=1440)]
 

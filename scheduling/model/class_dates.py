@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final, Literal
 
 from scheduling.clock import WallTime
@@ -59,7 +60,7 @@ def in_order(sessions: Sequence[SessionTimes], *, field: str = "sessions") -> tu
     if not sessions:
         raise InvalidError("A class needs a session.", hint="Give its day and hours.", field=field)
     ordered = sorted(sessions, key=lambda session: session.starts.utc)
-    for one, next_one in zip(ordered, ordered[1:], strict=False):
+    for one, next_one in pairwise(ordered):
         if next_one.starts.utc < one.ends.utc:
             raise InvalidError("Two sessions overlap.", hint="Give each its own hours.", field=field)
     return tuple(ordered)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from itertools import pairwise
 from typing import Final
 
 from scheduling.errors import InvalidError
@@ -24,7 +25,7 @@ def read_hours(text: str) -> tuple[Span, ...]:
             f"The hours {text.strip()!r} are not understood.", hint="Write 09:00-12:00 19:00-21:00.", field="hours"
         )
     spans = sorted(_span(match) for match in _SPAN.finditer(text))
-    for (_, end), (start, _) in zip(spans, spans[1:], strict=False):
+    for (_, end), (start, _) in pairwise(spans):
         if start < end:
             raise InvalidError("Two spans of hours overlap.", hint="Write each hour once.", field="hours")
     return tuple(spans)

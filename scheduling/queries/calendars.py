@@ -61,7 +61,6 @@ def _file(reader: Reader, which: str) -> CalendarFile:
 
 def class_events(reader: Reader, class_date_id: int | None = None) -> list[CalendarEvent]:
     """One event a session, dropped sessions and cancelled classes kept as cancelled."""
-    events: list[CalendarEvent] = []
     rows = reader.rows(
         """SELECT session.public_id AS uid, session.dropped, session.starts, session.ends, session.starts_fold,
              session.ends_fold, session.class_date_id, class_date.title, class_date.state, class_date.sequence,
@@ -76,9 +75,7 @@ def class_events(reader: Reader, class_date_id: int | None = None) -> list[Calen
         (class_date_id,),
     )
     held = sessions_of(reader, [row["class_date_id"] for row in rows])
-    for row in rows:
-        events.append(_event(row, held[row["class_date_id"]]))
-    return events
+    return [_event(row, held[row["class_date_id"]]) for row in rows]
 
 
 def _event(row: sqlite3.Row, held: Sequence[SessionTimes]) -> CalendarEvent:

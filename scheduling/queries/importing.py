@@ -7,6 +7,7 @@ import json
 import re
 from collections import defaultdict
 from dataclasses import dataclass
+from typing import Literal
 
 from scheduling.exchange.mapping import Mapping, mapping_from
 from scheduling.exchange.rows import PeopleRead, Person, Question, SignUp
@@ -112,7 +113,7 @@ def _entry(person: Person, known: dict[str, list[tuple[int, str]]], health: str)
     )
 
 
-def _consent(given: bool | None) -> str:
+def _consent(given: bool | None) -> Literal["yes", "no", "unknown"]:
     return "unknown" if given is None else "yes" if given else "no"
 
 
@@ -209,7 +210,9 @@ class _Matching:
             if sign_up.starts is not None and len(rows) > 1:
                 rows = [row for row in rows if any(s.starts.local.time() == sign_up.starts for s in row.sessions)]
         words = fold_text(re.sub(r"\d{4}-\d\d-\d\d", "", sign_up.class_text)).split()
-        titled = [row for row in rows if words and all(word in fold_text(f"{row.title} {row.project}") for word in words)]
+        titled = [
+            row for row in rows if words and all(word in fold_text(f"{row.title} {row.project}") for word in words)
+        ]
         if sign_up.day is None and not words:
             given = [row for row in self._classes if row.id == self._given]
             return (given[0], "") if given else (None, "the row names no class: say which one with --class")

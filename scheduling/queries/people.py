@@ -170,10 +170,23 @@ class Person:
         guardian = reader.value("SELECT name FROM person WHERE id = ?", (row["guardian_id"],))
         plain = {
             name: row[name]
-            for name in (
-                "id name email phone address birth_year guardian_id access_needs health_note health_erase_on"
-                " photos photos_on news news_on note"
-            ).split()
+            for name in [
+                "id",
+                "name",
+                "email",
+                "phone",
+                "address",
+                "birth_year",
+                "guardian_id",
+                "access_needs",
+                "health_note",
+                "health_erase_on",
+                "photos",
+                "photos_on",
+                "news",
+                "news_on",
+                "note",
+            ]
         }
         return PersonPage(
             **plain,  # type: ignore[arg-type]  # the schema holds the types

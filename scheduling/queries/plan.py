@@ -301,7 +301,9 @@ def _rule_of(task: PlannedTask, known: TaskFacts, facts: PrepFacts) -> list[str]
     said = [f"The recipe aims {where} {aim.anchor.value}: by the end of {show_day(task.aim_day)}."]
     effort = known.line.first if of_class.first_time or known.line.again is None else known.line.again
     parts = [f"{effort.fixed} fixed"]
-    parts += [f"{rate.minutes} for each {rate.per.value} ({of_class.quantities.get(rate.per, 0)})" for rate in effort.rates]
+    parts += [
+        f"{rate.minutes} for each {rate.per.value} ({of_class.quantities.get(rate.per, 0)})" for rate in effort.rates
+    ]
     said.append(f"Its minutes: {', '.join(parts)}: {show_minutes(task.minutes)}.")
     return said
 

@@ -104,7 +104,9 @@ def task_facts(row: sqlite3.Row, facts: ClassFacts, lines: dict[int, Line]) -> T
 def _linked(found: list[TaskFacts], lines: dict[int, Line]) -> list[TaskFacts]:
     """Each task waiting for those that are there and not dropped; one dropped hands on what it waited for."""
     kept = {
-        task.line.key for task in found if task.line is not None and task.row["state"] != "cancelled" and task.row["owed"]
+        task.line.key
+        for task in found
+        if task.line is not None and task.row["state"] != "cancelled" and task.row["owed"]
     }
     after = {line.key: line.after for line in bridged(tuple(lines.values()), kept)}
     return [
@@ -179,7 +181,9 @@ def _instructor(reader: Reader) -> Hand:
         while day <= session.ends.local.date():
             limit_on[day] = min(class_day_limit, limits[day.weekday()])
             day += dt.timedelta(days=1)
-    blocked = {dt.date.fromisoformat(row["day"]) for row in reader.rows("SELECT day FROM closed_day WHERE kind = 'blocked'")}
+    blocked = {
+        dt.date.fromisoformat(row["day"]) for row in reader.rows("SELECT day FROM closed_day WHERE kind = 'blocked'")
+    }
     for row in reader.rows("SELECT * FROM busy_time WHERE ends >= ?", (_days_ago(reader, 2),)):
         starts, ends = busy_span(row)
         if row["all_day"]:
@@ -207,8 +211,8 @@ def _coming_sessions(reader: Reader) -> list[sqlite3.Row]:
     return reader.rows(
         """SELECT session.*, class_date.zone, class_date.title, class_date.public_id AS class_public_id,
              venue.set_up_minutes, venue.clear_down_minutes, venue.travel_minutes,
-             session.starts = (SELECT min(starts) FROM session AS s WHERE s.class_date_id = class_date.id AND s.dropped = 0)
-               AS is_first,
+             session.starts =
+               (SELECT min(starts) FROM session AS s WHERE s.class_date_id = class_date.id AND s.dropped = 0) AS is_first,
              session.ends = (SELECT max(ends) FROM session AS s WHERE s.class_date_id = class_date.id AND s.dropped = 0)
                AS is_last
            FROM session JOIN class_date ON class_date.id = session.class_date_id

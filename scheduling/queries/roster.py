@@ -176,6 +176,8 @@ class SeatsToGive:
         )
         if not 1 <= self.heads <= len(rows):
             raise InvalidError(
-                f"{ref('booking', self.booking_id)} has {len(rows)} heads.", hint="Give up 1 to that many.", field="heads"
+                f"{ref('booking', self.booking_id)} has {len(rows)} heads.",
+                hint="Give up 1 to that many.",
+                field="heads",
             )
         return tuple(int(row["id"]) for row in rows[: self.heads])

@@ -68,10 +68,24 @@ class Settings:
         row = reader.first("SELECT * FROM studio")
         if row is None:
             raise StoreError("The file holds no studio yet.", hint="Set one up first.")
-        plain = (
-            "public_id name town time_zone units theme class_day_limit_minutes spare_percent spare_least demo_copies"
-            " transit_days transit_days_abroad in_hand_days_before close_days_room close_days_mailed health_days_kept"
-        ).split()
+        plain = [
+            "public_id",
+            "name",
+            "town",
+            "time_zone",
+            "units",
+            "theme",
+            "class_day_limit_minutes",
+            "spare_percent",
+            "spare_least",
+            "demo_copies",
+            "transit_days",
+            "transit_days_abroad",
+            "in_hand_days_before",
+            "close_days_room",
+            "close_days_mailed",
+            "health_days_kept",
+        ]
         return StudioFacts(
             **{name: row[name] for name in plain},
             currency=Currency(row["currency"], row["currency_places"]),

@@ -47,10 +47,19 @@ class Venues:
 
     def fetch(self, reader: Reader) -> tuple[VenueRow, ...]:
         rows = reader.rows("SELECT * FROM venue WHERE ? OR retired_at IS NULL ORDER BY name, id", (self.with_retired,))
-        plain = (
-            "id name address seats posted_occupancy set_up_minutes clear_down_minutes travel_minutes contact"
-            " joining_link cautions"
-        ).split()
+        plain = [
+            "id",
+            "name",
+            "address",
+            "seats",
+            "posted_occupancy",
+            "set_up_minutes",
+            "clear_down_minutes",
+            "travel_minutes",
+            "contact",
+            "joining_link",
+            "cautions",
+        ]
         return tuple(
             VenueRow(
                 **{name: row[name] for name in plain},
@@ -98,7 +107,8 @@ class Projects:
     def fetch(self, reader: Reader) -> tuple[ProjectRow, ...]:
         rows = reader.rows(
             """SELECT project.id, project.retired_at, version.*, project.id AS project_number,
-                 (SELECT count(*) FROM class_date JOIN project_version AS used ON used.id = class_date.project_version_id
+                 (SELECT count(*) FROM class_date
+                  JOIN project_version AS used ON used.id = class_date.project_version_id
                   WHERE used.project_id = project.id) AS classes
                FROM project JOIN project_version AS version ON version.project_id = project.id
                WHERE version.number = (SELECT max(number) FROM project_version WHERE project_id = project.id)
@@ -106,7 +116,18 @@ class Projects:
                ORDER BY version.title, project.id""",
             (self.with_retired,),
         )
-        plain = "title description level teaching_minutes age_from pieces materials suppliers to_bring cautions".split()
+        plain = [
+            "title",
+            "description",
+            "level",
+            "teaching_minutes",
+            "age_from",
+            "pieces",
+            "materials",
+            "suppliers",
+            "to_bring",
+            "cautions",
+        ]
         return tuple(
             ProjectRow(
                 **{name: row[name] for name in plain},
@@ -144,7 +165,8 @@ class Recipes:
         return tuple(
             RecipeRow(row["id"], row["name"], bool(row["first_time"]), row["lines"], row["retired_at"] is not None)
             for row in reader.rows(
-                """SELECT recipe.*, (SELECT count(*) FROM recipe_line WHERE recipe_id = recipe.id AND retired_at IS NULL)
+                """SELECT recipe.*,
+                     (SELECT count(*) FROM recipe_line WHERE recipe_id = recipe.id AND retired_at IS NULL)
                      AS lines FROM recipe WHERE ? OR retired_at IS NULL ORDER BY id""",
                 (self.with_retired,),
             )

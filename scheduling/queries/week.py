@@ -128,9 +128,7 @@ class Week:
         )
 
 
-def _day(
-    reader: Reader, day: dt.date, tasks: list[PlannedTask], held: list[ClassRow], load: DayLoad | None
-) -> WeekDay:
+def _day(reader: Reader, day: dt.date, tasks: list[PlannedTask], held: list[ClassRow], load: DayLoad | None) -> WeekDay:
     work = [
         DayTask(
             task=task,
@@ -142,7 +140,7 @@ def _day(
         if any(stretch.day == day for stretch in task.stretches)
     ]
     closed = [
-        f"{'blocked' if row['kind'] == 'blocked' else 'no mail, no suppliers'}{': ' + row['note'] if row['note'] else ''}"
+        ("blocked" if row["kind"] == "blocked" else "closure") + (f": {row['note']}" if row["note"] else "")
         for row in reader.rows("SELECT kind, note FROM closed_day WHERE day = ? ORDER BY kind", (day.isoformat(),))
     ]
     return WeekDay(
@@ -159,7 +157,9 @@ def _limit(reader: Reader, day: dt.date, held: list[ClassRow]) -> int:
     """The day's limit where the plan does not reach."""
     if reader.first("SELECT 1 FROM closed_day WHERE day = ? AND kind = 'blocked'", (day.isoformat(),)):
         return 0
-    limit = int(reader.value("SELECT limit_minutes FROM working_day WHERE id = ? AND hours <> ''", (day.isoweekday(),)) or 0)
+    limit = int(
+        reader.value("SELECT limit_minutes FROM working_day WHERE id = ? AND hours <> ''", (day.isoweekday(),)) or 0
+    )
     if any(s.starts.local.date() == day for row in held for s in row.sessions):
         return min(limit, int(reader.value("SELECT class_day_limit_minutes FROM studio")))
     return limit

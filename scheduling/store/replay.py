@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from scheduling.errors import ConflictError
-from scheduling.store.rows import RISING, Change, Row, Transaction, Value, changes_from_text
+from scheduling.store.database import Row, Value
+from scheduling.store.rows import RISING, Change, Transaction, changes_from_text
 
 
 def net(changes: Iterable[Change]) -> list[Change]:

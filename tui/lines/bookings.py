@@ -23,8 +23,12 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         parser.add_argument("class_date", metavar="CLASS", help="a reference such as C05, or words of its title or day")
     if verb == "book":
         parser.add_argument("attendee", metavar="ATTENDEE", help="a reference such as A12, a name, or an e-mail")
-        parser.add_argument("--heads", type=int, default=1, metavar="N", help="heads in all, the attendee's own included")
-        parser.add_argument("--with", dest="others", action="append", default=[], metavar="ATTENDEE", help="another head by name")
+        parser.add_argument(
+            "--heads", type=int, default=1, metavar="N", help="heads in all, the attendee's own included"
+        )
+        parser.add_argument(
+            "--with", dest="others", action="append", default=[], metavar="ATTENDEE", help="another head by name"
+        )
         parser.add_argument("--only-pays", action="store_true", help="the attendee pays but takes no seat")
         parser.add_argument("--new", action="store_true", help="add the attendee when nobody has that name")
         parser.add_argument("--email", default="", help="with --new")
@@ -140,6 +144,8 @@ def show_roster(page: RosterPage) -> None:
         print("Nobody has a seat yet.")
     if page.waiting:
         print("\nWaitlist, in join order")
-        table(("Name", "Booking", "Phone"), [(one.name or one.payer, one.booking_ref, one.phone) for one in page.waiting])
+        table(
+            ("Name", "Booking", "Phone"), [(one.name or one.payer, one.booking_ref, one.phone) for one in page.waiting]
+        )
     for warning in page.warnings:
         say(f"Note: {warning}")

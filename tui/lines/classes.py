@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from argparse import ArgumentParser, Namespace
 
+from scheduling.amounts import read_money
 from scheduling.clock import wall_time
 from scheduling.commands.classes import (
     CancelClassDate,
@@ -18,7 +19,6 @@ from scheduling.commands.series import MakeSeries
 from scheduling.errors import InvalidError
 from scheduling.model.class_dates import LocalSpan
 from scheduling.model.repeats import proposed_starts
-from scheduling.amounts import read_money
 from scheduling.queries.classes import ClassDate, Classes, ClassRow
 from scheduling.queries.deadlines import ClassDeadlines
 from scheduling.queries.settings import Settings
@@ -42,7 +42,9 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("--project", help="a project by reference or name")
     parser.add_argument("--venue", help="a venue by reference or name")
     parser.add_argument("--on", action="append", default=[], metavar="DAY", help="the day; again for further sessions")
-    parser.add_argument("--hours", action="append", default=[], metavar="SPAN", help="10-12:30; one for all, or one a day")
+    parser.add_argument(
+        "--hours", action="append", default=[], metavar="SPAN", help="10-12:30; one for all, or one a day"
+    )
     parser.add_argument("--title")
     parser.add_argument("--fee")
     parser.add_argument("--seats", type=int)
@@ -57,9 +59,13 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("--recipe", help="a prep recipe by reference or name")
     parser.add_argument("--note", help="a note that the public calendar shows")
     parser.add_argument("--private-note", help="a note of your own")
-    parser.add_argument("--every", metavar="RULE", help="series: third thursday, every 2 weeks on tue, or an RFC 5545 rule")
+    parser.add_argument(
+        "--every", metavar="RULE", help="series: third thursday, every 2 weeks on tue, or an RFC 5545 rule"
+    )
     parser.add_argument("--months", type=int, default=12, help="series: how many months ahead (12)")
-    parser.add_argument("--skip", action="append", default=[], metavar="DAY", help="series: a proposed day to leave out")
+    parser.add_argument(
+        "--skip", action="append", default=[], metavar="DAY", help="series: a proposed day to leave out"
+    )
     parser.add_argument("--dry-run", action="store_true", help="series: only show the days proposed")
     parser.add_argument("--back", action="store_true", help="taught: take the mark away")
 
@@ -71,7 +77,9 @@ def run(parsed: Namespace) -> int:
         if parsed.deed in ("make", "series"):
             return _make(studio, parsed) if parsed.deed == "make" else _series(studio, parsed)
         if parsed.class_date is None:
-            raise InvalidError(f"Which class is to {parsed.deed}?", hint=f"kitwright class {parsed.deed} C05", field="class")
+            raise InvalidError(
+                f"Which class is to {parsed.deed}?", hint=f"kitwright class {parsed.deed} C05", field="class"
+            )
         row = class_named(studio, parsed.class_date)
         deeds = {"show": _show, "change": _change, "move": _move, "again": _again}
         if parsed.deed in deeds:
@@ -133,8 +141,14 @@ def _show(studio: Studio, row: ClassRow, parsed: Namespace) -> int:
         return 0
     say(f"{row.ref} {row.title} ({row.kinds}), {row.state}{', taught' if row.taught else ''}")
     for session in row.sessions:
-        say(f"  {show_day(session.starts.local.date(), year=True)} {session.starts.local:%H:%M}-{session.ends.local:%H:%M}")
-    say(f"  {row.venue}; {row.heads} of {row.seats} seats, minimum {row.minimum}; fee {currency.show(row.fee_minor)} {currency.code}")
+        say(
+            f"  {show_day(session.starts.local.date(), year=True)}"
+            f" {session.starts.local:%H:%M}-{session.ends.local:%H:%M}"
+        )
+    say(
+        f"  {row.venue}; {row.heads} of {row.seats} seats, minimum {row.minimum};"
+        f" fee {currency.show(row.fee_minor)} {currency.code}"
+    )
     say(f"  {deadlines.kits} kits to build")
     for one in deadlines.days:
         by = "" if one.kind == "sign-up opens" else "by the end of "
@@ -219,7 +233,9 @@ def _series(studio: Studio, parsed: Namespace) -> int:
     first = wanted.sessions[0][0]
     through = first.date() + dt.timedelta(days=round(parsed.months * 30.44))
     skipped = {read_day(text, today=today, day_first=facts.day_first, field="skip").value for text in parsed.skip}
-    days = tuple(moment.date() for moment in proposed_starts(rule.value, first, through) if moment.date() not in skipped)
+    days = tuple(
+        moment.date() for moment in proposed_starts(rule.value, first, through) if moment.date() not in skipped
+    )
     if parsed.dry_run or not days:
         say(f"{rule.shown}: " + (", ".join(show_day(day, today=today) for day in days) or "no such day"))
         return 0 if days else 1

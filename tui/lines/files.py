@@ -28,7 +28,9 @@ from tui.lines.place import open_studio, studio_path
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
     if verb == "export":
-        parser.add_argument("which", nargs="?", default="classes", choices=("classes", "private"), help="classes: for anyone")
+        parser.add_argument(
+            "which", nargs="?", default="classes", choices=("classes", "private"), help="classes: for anyone"
+        )
         parser.add_argument("--class", dest="class_date", metavar="CLASS", help="only this class date")
         parser.add_argument("--to", metavar="FILE", help="the file to write (classes.ics or private.ics here)")
         return
@@ -36,13 +38,21 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     if verb == "read":
         parser.add_argument("--zone", default="UTC", help="the zone of times that name none")
         parser.add_argument("--from", dest="first", type=dt.date.fromisoformat, metavar="DATE", help="first day wanted")
-        parser.add_argument("--to", dest="until", type=dt.date.fromisoformat, metavar="DATE", help="first day after the last")
+        parser.add_argument(
+            "--to", dest="until", type=dt.date.fromisoformat, metavar="DATE", help="first day after the last"
+        )
     else:
         parser.add_argument("--as", dest="source", help="the name to remember the file's answers by; else its own")
-        parser.add_argument("--class", dest="class_date", metavar="CLASS", help="sign-ups: the class of rows that name none")
+        parser.add_argument(
+            "--class", dest="class_date", metavar="CLASS", help="sign-ups: the class of rows that name none"
+        )
         parser.add_argument("--keep", action="store_true", help="keep it; without this it is only shown")
-        parser.add_argument("--answer", action="append", default=[], metavar="KIND:ABOUT=VALUE", help="answer a question")
-        parser.add_argument("--zone-is", action="append", default=[], metavar="NAME=ZONE", help="what a zone name means")
+        parser.add_argument(
+            "--answer", action="append", default=[], metavar="KIND:ABOUT=VALUE", help="answer a question"
+        )
+        parser.add_argument(
+            "--zone-is", action="append", default=[], metavar="NAME=ZONE", help="what a zone name means"
+        )
         parser.add_argument("--empty", action="store_true", help="busy times: it is meant that there are none")
 
 
@@ -65,7 +75,9 @@ def _export(studio: Studio, parsed: Namespace) -> int:
         content = studio.ask(ClassCalendar(one))
     changed = save_calendar(target, content, private=private)
     said = f"{'Written' if changed else 'Unchanged'}: {target.absolute()}"
-    print(answer("written", said=said, file=str(target.absolute()), changed=changed) if parsed.json else cells.clean(said))
+    print(
+        answer("written", said=said, file=str(target.absolute()), changed=changed) if parsed.json else cells.clean(said)
+    )
     return 0
 
 
@@ -81,7 +93,9 @@ def _import(studio: Studio, parsed: Namespace) -> int:
         kind, _, rest = given.partition(":")
         about, sign, value = rest.rpartition("=")
         if not sign:
-            raise InvalidError(f"{given!r} is no answer.", hint="Write --answer 'date order:Date=day-first'.", field="answer")
+            raise InvalidError(
+                f"{given!r} is no answer.", hint="Write --answer 'date order:Date=day-first'.", field="answer"
+            )
         mapping = mapping.answered(kind, about, value)
     read = _people(content, path.name, wall_time(studio.now, facts.time_zone).local.date(), facts.time_zone, mapping)
     class_date_id = class_named(studio, parsed.class_date).id if parsed.class_date else None
@@ -114,7 +128,11 @@ def _import(studio: Studio, parsed: Namespace) -> int:
             for entry in preview.sign_ups
         ]
         ask = [_question(question) for question in preview.ask]
-        print(answer("import", said=said, file=str(path), kept=kept, rows=rows, ask=ask, notices=preview.notices, undo=undo))
+        print(
+            answer(
+                "import", said=said, file=str(path), kept=kept, rows=rows, ask=ask, notices=preview.notices, undo=undo
+            )
+        )
     else:
         _show_sign_ups(preview, said, kept=kept, undo=undo)
     return 1 if preview.ask else 0
@@ -240,7 +258,10 @@ def _meaning(parsed: Namespace, path: Path) -> dict[str, object]:
         until = parsed.until or dt.date(2100, 1, 1)
         read = read_busy(content, path.name, home_zone=parsed.zone, window=(first, until), zones={})
         found = calendar_answer(read)
-        asked = [{"text": f"The zone {name!r} is not known; its times are read in {parsed.zone}."} for name in read.zones_to_ask]
+        asked = [
+            {"text": f"The zone {name!r} is not known; its times are read in {parsed.zone}."}
+            for name in read.zones_to_ask
+        ]
         return found | {"notices": [*found["notices"], *asked]}
     from scheduling.exchange.answer import people_answer
 

@@ -30,13 +30,17 @@ def class_named(studio: Studio, text: str) -> ClassRow:
     rows = [
         row
         for row in studio.ask(Classes("coming", with_cancelled=False))
-        if all(word in fold_text(f"{row.title} {show_day(row.first_day)} {row.first_day} {row.venue}") for word in words)
+        if all(
+            word in fold_text(f"{row.title} {show_day(row.first_day)} {row.first_day} {row.venue}") for word in words
+        )
     ]
     if not rows:
         raise NotFoundError(f"No class to come matches {text!r}.", hint="See: kitwright classes", field="class")
     if len(rows) > 1:
         names = ", ".join(f"{row.ref} {row.title} {show_day(row.first_day)}" for row in rows[:6])
-        raise InvalidError(f"{text!r} matches several classes: {names}.", hint="Name one by its reference.", field="class")
+        raise InvalidError(
+            f"{text!r} matches several classes: {names}.", hint="Name one by its reference.", field="class"
+        )
     return rows[0]
 
 
@@ -45,7 +49,9 @@ def person_named(studio: Studio, text: str, *, field: str = "attendee") -> int:
     if _is_ref(text, "person"):
         return studio.ask(Person(ref_id(text, "person"))).id
     found = studio.ask(FindPeople(text, at_most=6))
-    same = [row for row in found.rows if fold_text(row.name) == fold_text(text) or row.email.casefold() == text.casefold()]
+    same = [
+        row for row in found.rows if fold_text(row.name) == fold_text(text) or row.email.casefold() == text.casefold()
+    ]
     rows = same if len(same) == 1 else list(found.rows)
     if not rows:
         raise NotFoundError(

@@ -21,11 +21,11 @@ def room() -> int:
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
     """Print rows under headings, each column as wide as it needs; `right` names columns that align right."""
     texts = [[cells.clean(text) for text in row] for row in rows]
-    widths = [max([cells.width(heading), *(cells.width(row[n]) for row in texts)]) for n, heading in enumerate(headings)]
+    widths = [
+        max([cells.width(heading), *(cells.width(row[n]) for row in texts)]) for n, heading in enumerate(headings)
+    ]
     for row in [list(headings), *texts]:
-        parts = [
-            cells.pad(text, widths[n], "right" if n in right else "left") for n, text in enumerate(row)
-        ]
+        parts = [cells.pad(text, widths[n], "right" if n in right else "left") for n, text in enumerate(row)]
         print("  ".join(parts).rstrip())
 
 

@@ -36,7 +36,8 @@ def open_studio(path: Path, *, origin: str = COMMAND_LINE) -> Studio:
     """Open the file; raises StoreError with the way to make one when there is none."""
     if not path.exists():
         raise StoreError(
-            f"There is no studio file {path}.", hint="Make one with: kitwright setup --name NAME; or try: kitwright demo"
+            f"There is no studio file {path}.",
+            hint="Make one with: kitwright setup --name NAME; or try: kitwright demo",
         )
     return Studio(str(path), origin=origin)
 

@@ -58,16 +58,28 @@ def _show(studio: Studio, facts: StudioFacts, parsed: Namespace) -> int:
         week = entries.pop("week")
         print(answer("settings", settings=entries, week=week, closed_days=closed))
         return 0
-    say(f"{facts.name}{', ' + facts.town if facts.town else ''}: {facts.time_zone}, {facts.currency.code}, {facts.units}")
+    say(
+        f"{facts.name}{', ' + facts.town if facts.town else ''}:"
+        f" {facts.time_zone}, {facts.currency.code}, {facts.units}"
+    )
     for day in facts.week:
-        say(f"  {DAY_NAMES[day.weekday - 1]:10} {day.hours or 'none':28} at most {show_minutes(day.limit_minutes)} of prep")
+        say(
+            f"  {DAY_NAMES[day.weekday - 1]:10} {day.hours or 'none':28}"
+            f" at most {show_minutes(day.limit_minutes)} of prep"
+        )
     say(f"  On a day with a class at most {show_minutes(facts.class_day_limit_minutes)}.")
-    say(f"  Kits: heads, {facts.spare_percent}% spares ({facts.spare_least} at least), {facts.demo_copies} demo copies.")
+    say(
+        f"  Kits: heads, {facts.spare_percent}% spares ({facts.spare_least} at least), {facts.demo_copies} demo copies."
+    )
     say(
         f"  Mail: {facts.transit_days} mailing days, abroad {facts.transit_days_abroad},"
         f" in hand {facts.in_hand_days_before} days before."
     )
-    say("  Refunds: " + ", ".join(f"to T-{days} {part}" for days, part in facts.refund_tiers) + " (local law comes first)")
+    say(
+        "  Refunds: "
+        + ", ".join(f"to T-{days} {part}" for days, part in facts.refund_tiers)
+        + " (local law comes first)"
+    )
     for one in closed:
         say(f"  {one.ref} {show_day(one.day, year=True)} {one.kind}{': ' + one.note if one.note else ''}")
     return 0
@@ -85,7 +97,9 @@ def _change(studio: Studio, parsed: Namespace) -> int:
 
 def _hours(studio: Studio, parsed: Namespace) -> int:
     wanted = parsed.named.casefold()
-    weekday = next((n for n, name in enumerate(DAY_NAMES, 1) if name.casefold().startswith(wanted) and len(wanted) > 1), None)
+    weekday = next(
+        (n for n, name in enumerate(DAY_NAMES, 1) if name.casefold().startswith(wanted) and len(wanted) > 1), None
+    )
     if weekday is None:
         raise InvalidError(f"{parsed.named!r} is no weekday.", hint="Say mon, tuesday and so on.", field="day")
     hours = None if parsed.span is None else "" if parsed.span == "none" else parsed.span

@@ -39,7 +39,9 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         parser.add_argument("--name", help="change: the new name")
         for name in _VENUE_MARKS:
             parser.add_argument(f"--{name.replace('_', '-')}", choices=("yes", "no"), dest=name)
-        parser.add_argument("--cancel-terms", help="owed on cancelling, such as '14 50%%, 7 100%%'; 'none' where nothing is")
+        parser.add_argument(
+            "--cancel-terms", help="owed on cancelling, such as '14 50%%, 7 100%%'; 'none' where nothing is"
+        )
     elif verb == "project":
         _options(parser, [name for name in _PROJECT_TEXTS if name != "title"], _PROJECT_NUMBERS)
         parser.add_argument("--title", help="change: the new title")
@@ -70,7 +72,9 @@ def _given(parsed: Namespace, *names: str) -> dict[str, Any]:
 
 def _named(parsed: Namespace) -> str:
     if not parsed.named:
-        raise InvalidError(f"Which {parsed.verb}?", hint=f"kitwright {parsed.verb} {parsed.deed} NAME", field=parsed.verb)
+        raise InvalidError(
+            f"Which {parsed.verb}?", hint=f"kitwright {parsed.verb} {parsed.deed} NAME", field=parsed.verb
+        )
     return str(parsed.named)
 
 
@@ -83,7 +87,9 @@ def read_cancel_terms(text: str) -> tuple[tuple[int, int], ...]:
         return ()
     steps = re.findall(r"(\d+)\s*(?:days?|d)?\s*[: ]\s*(\d+)\s*%?", text)
     if not steps or re.sub(r"(\d+)\s*(?:days?|d)?\s*[: ]\s*(\d+)\s*%?|[,; ]", "", text):
-        raise InvalidError(f"The terms {text!r} are not understood.", hint="Write 14 50%, 7 100%.", field="cancel_steps")
+        raise InvalidError(
+            f"The terms {text!r} are not understood.", hint="Write 14 50%, 7 100%.", field="cancel_steps"
+        )
     return tuple((int(days), int(percent)) for days, percent in steps)
 
 
@@ -182,7 +188,9 @@ def _recipe(studio: Studio, parsed: Namespace) -> int:
         )
     lines = studio.ask(RecipeLines(recipe_id))
     if parsed.line is None or not 1 <= parsed.line <= len(lines):
-        raise InvalidError(f"Which line, 1 to {len(lines)}?", hint="Give --line N; see: kitwright recipe show", field="line")
+        raise InvalidError(
+            f"Which line, 1 to {len(lines)}?", hint="Give --line N; see: kitwright recipe show", field="line"
+        )
     line_id = lines[parsed.line - 1].id
     if parsed.deed == "retire-line":
         return show_outcome(studio.do(RetireRecipeLine(line_id=line_id, back=parsed.back)), parsed)

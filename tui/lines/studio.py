@@ -149,7 +149,11 @@ def _backup(parsed: Namespace) -> int:
     path = studio_path(parsed.file)
     with open_studio(path) as studio:
         stamp = studio.now.strftime("%Y%m%dT%H%M%SZ")
-        target = Path(parsed.target).expanduser() if parsed.target else path.parent / "copies" / f"{path.stem}-{stamp}-asked.kitwright"
+        target = (
+            Path(parsed.target).expanduser()
+            if parsed.target
+            else path.parent / "copies" / f"{path.stem}-{stamp}-asked.kitwright"
+        )
         studio.copy_to(target)
     said = f"A whole copy is in {target}."
     print(answer("written", said=said, file=str(target), changed=True) if parsed.json else said)

@@ -112,7 +112,10 @@ def _show_day(day: WeekDay, *, is_today: bool) -> None:
         times = ", ".join(
             f"{s.starts.local:%H:%M}-{s.ends.local:%H:%M}" for s in row.sessions if s.starts.local.date() == day.day
         )
-        say(f"  class  {row.ref} {row.title}, {times}, {row.venue}: {row.heads} of {row.seats}, {seats_text(row.seats_left)}")
+        say(
+            f"  class  {row.ref} {row.title}, {times}, {row.venue}:"
+            f" {row.heads} of {row.seats}, {seats_text(row.seats_left)}"
+        )
     for work in day.tasks:
         mark = f"  {work.task.standing}" if work.task.standing in ("late", "behind") else ""
         end = "" if work.is_end else ", goes on"
