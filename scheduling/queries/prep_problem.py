@@ -211,12 +211,11 @@ def _coming_sessions(reader: Reader) -> list[sqlite3.Row]:
     return reader.rows(
         """SELECT session.*, class_date.zone, class_date.title, class_date.public_id AS class_public_id,
              venue.set_up_minutes, venue.clear_down_minutes, venue.travel_minutes,
-             session.starts =
-               (SELECT min(starts) FROM session AS s WHERE s.class_date_id = class_date.id AND s.dropped = 0) AS is_first,
-             session.ends = (SELECT max(ends) FROM session AS s WHERE s.class_date_id = class_date.id AND s.dropped = 0)
-               AS is_last
+             session.starts = span.first AS is_first, session.ends = span.last AS is_last
            FROM session JOIN class_date ON class_date.id = session.class_date_id
            JOIN venue ON venue.id = class_date.venue_id
+           JOIN (SELECT class_date_id, min(starts) AS first, max(ends) AS last FROM session WHERE dropped = 0
+                 GROUP BY class_date_id) AS span ON span.class_date_id = class_date.id
            WHERE session.dropped = 0 AND class_date.state <> 'cancelled' AND session.ends >= ?
            ORDER BY session.starts, session.id""",
         (_days_ago(reader, 2),),
