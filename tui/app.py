@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import Any
 
 from textual.app import App
@@ -17,8 +18,11 @@ from scheduling.queries.standing import Standing
 from scheduling.studio import Studio
 from scheduling.words import show_day
 from tui import theme
+from tui.class_ways import ClassWays
 from tui.keys import bindings
 from tui.screens.studio_page import StudioPage
+from tui.ways import Ways
+from tui.widgets.ahead import KeysInOrder
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.guard import RoomGuard
 from tui.widgets.top import TopFacts
@@ -73,7 +77,7 @@ PAGES: dict[str, Callable[[], Screen[Any]]] = {
 }
 
 
-class KitwrightApp(RoomGuard, App[int]):
+class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
     """Opens a studio's pages; each keeps where it was when another one is shown."""
 
     CSS_PATH = "app.tcss"
@@ -90,6 +94,8 @@ class KitwrightApp(RoomGuard, App[int]):
         self.studio = studio
         self._environ = environ
         self._facts = studio.ask(Settings())
+        self.calendar_folder: Path | None = None
+        """Where the class calendar was written last; None until it was."""
         theme.wear(self, theme.chosen(look or self._facts.theme, environ))
         for name, make in PAGES.items():
             self.add_mode(name, make)
@@ -193,26 +199,10 @@ class KitwrightApp(RoomGuard, App[int]):
 
     # The screens name the next one here, so that none of them needs to know another.
 
-    def open_class(self, class_date_id: int) -> None:
-        from tui.screens.class_page import ClassScreen
-
-        self.push_screen(ClassScreen(class_date_id))
-
     def open_person(self, person_id: int) -> None:
         from tui.screens.person import PersonScreen
 
         self.push_screen(PersonScreen(person_id))
-
-    def open_task(self, task_id: int) -> None:
-        from tui.screens.task import TaskScreen
-
-        self.push_screen(TaskScreen(task_id))
-
-    def book(self, class_date_id: int | None = None, person_id: int | None = None) -> None:
-        """Start a booking: what is not given is asked for."""
-        from tui.screens.booking import start_booking
-
-        start_booking(self, class_date_id, person_id)
 
     def action_help(self) -> None:
         from tui.screens.help import HelpScreen
