@@ -12,7 +12,7 @@ from scheduling.queries.people import PersonBooking, PersonPage, PersonRow
 from scheduling.words import show_day
 from tui import class_lines
 from tui.cells import Column
-from tui.widgets.rows import Cell, Row, Section, Tone
+from tui.widgets.row import Cell, Row, Section, Tone
 
 PERSON_COLUMNS: Final = (Column("", 20), Column("", share=3, least=20), Column("", 23, drop=1))
 ERASE: Final = "erase"

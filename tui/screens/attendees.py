@@ -16,7 +16,8 @@ from tui.keys import bindings
 from tui.screens.studio_page import StudioPage
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.listing import Listing
-from tui.widgets.rows import Cell, Row, Rows
+from tui.widgets.row import Cell, Row
+from tui.widgets.rows import Rows
 
 _EMPTY: Final = "No attendees yet. Press n to keep the first one, or book somebody into a class: that keeps them too."
 _COLUMNS: Final = (

@@ -38,7 +38,7 @@ class PersonFormScreen(FormPage):
         days = self.kitwright.facts.health_days_kept
         return Form(
             TextField(
-                "name", "Name", value=_kept(page, "name") or self._found_name, read=self._known, hint="as on the roster",
+                "name", "Name", value=_kept(page, "name") or self._found_name, read=self._known, hint="for the roster",
             ),
             TextField(
                 "email", "E-mail", value=_kept(page, "email"), is_needed=False, hint="such as name@example.org",
