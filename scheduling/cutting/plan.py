@@ -1,0 +1,103 @@
+"""Cut plans: the two questions the rest of the program asks of the cut planner."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from scheduling.cutting.choice import answer_from, bound_of, nothing_to_cut
+from scheduling.cutting.generation import generate
+from scheduling.cutting.problem import CutProblem
+from scheduling.cutting.refusals import refuse_for_want_of_sheets, refuse_what_fits_nowhere
+from scheduling.cutting.result import CutAnswer
+from scheduling.cutting.rounding import few_patterns, round_off, vary
+from scheduling.cutting.search import Search
+from scheduling.errors import ConflictError
+
+_MORE_ROUNDS = 4
+
+
+def first_plan(problem: CutProblem) -> CutAnswer:
+    """A good plan within a few hundredths of a second, in plain Python.
+
+    Raises InvalidError: a size or count means nothing, or a piece fits on no sheet (the hint names the mend).
+    Raises ConflictError: the sheets there are and may be bought are not enough.
+    """
+    search = begin(problem)
+    if not any(search.demand):
+        return nothing_to_cut()
+    return finish(search)
+
+
+def begin(problem: CutProblem) -> Search:
+    """The plain search of a checked problem."""
+    problem.check()
+    refuse_what_fits_nowhere(problem)
+    search = Search(problem)
+    if any(search.demand):
+        search_plainly(search)
+    return search
+
+
+def search_plainly(search: Search) -> None:
+    """Column generation, rounding, then plans with few patterns, all by counted steps."""
+    generate(search)
+    round_off(search)
+    best = min((draft.weight for draft in search.drafts if draft.whole), default=None)
+    bound, least = bound_of(search)
+    if best is None or best > least:
+        vary(search, _MORE_ROUNDS)
+    if search.problem.use_up:
+        return
+    drop_off_cuts(search)
+    sheets = [
+        sum(number for _, source, number in draft.runs if not search.sources[source].is_off_cut)
+        for draft in search.drafts
+        if draft.whole
+    ]
+    if sheets:
+        fewest = min(sheets)
+        few_patterns(search, max(1, bound.sheets), fewest + max(1, fewest // 4))
+
+
+def drop_off_cuts(search: Search) -> None:
+    """Try the best plan without any off-cuts: they are only touched where that saves a sheet."""
+    off_cuts = {place for place, source in enumerate(search.sources) if source.is_off_cut}
+    whole = [draft for draft in search.drafts if draft.whole]
+    if not off_cuts or not whole:
+        return
+    best = min(whole, key=lambda draft: draft.weight)
+    kept = list(best.runs)
+    for place in sorted(off_cuts, key=lambda one: -search.sources[one].area):
+        without = [run for run in kept if run[1] != place]
+        if len(without) != len(kept) and search.draft(without).whole:
+            kept = without
+
+
+def finish(search: Search) -> CutAnswer:
+    """The answer from what the search knows.
+
+    Raises ConflictError: no draft cuts everything.
+    """
+    if any(draft.whole for draft in search.drafts):
+        return answer_from(search)
+    problem = search.problem
+    endless = replace(problem, stocks=tuple(replace(stock, may_buy=None) for stock in problem.stocks))
+    more = None
+    if endless != problem:
+        more = _sheets_wanting(problem, endless)
+    left = min(
+        (search.left_after(list(draft.runs))[0] for draft in search.drafts),
+        key=sum,
+        default=list(search.demand),
+    )
+    raise refuse_for_want_of_sheets(problem, left, more)
+
+
+def _sheets_wanting(problem: CutProblem, endless: CutProblem) -> int | None:
+    """How many sheets more than may be bought a plan without that limit takes."""
+    try:
+        taken = first_plan(endless).best.taken
+    except ConflictError:
+        return None
+    allowed = {stock.id: stock.may_buy for stock in problem.stocks}
+    return sum(max(0, line.to_buy - (allowed[line.stock_id] or 0)) for line in taken) or None
