@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from typing import Final
 
+from scheduling.clock import WallTime, wall_time
 from scheduling.model.class_dates import SessionTimes
 from scheduling.queries.classes import ClassRow
-from scheduling.words import show_day, show_time
+from scheduling.words import show_day, show_moment, show_time
 from tui import cells
 from tui.cells import Column
 from tui.widgets.rows import Cell, Row, Tone
@@ -78,3 +79,13 @@ def findable(row: ClassRow) -> str:
     """What typing finds a class by: reference, title, project, day, venue, kinds, state."""
     days = " ".join(show_day(session.starts.local.date(), year=True) for session in row.sessions)
     return f"{row.ref} {row.title} {row.project} {days} {row.venue} {row.kinds} {standing(row)[0]}"
+
+
+def show_wall(time: WallTime, *, today: dt.date | None = None) -> str:
+    """A wall time as day and hour."""
+    return show_moment(time.local, today=today)
+
+
+def show_utc(moment: dt.datetime, zone: str) -> str:
+    """An aware moment as day and hour in the studio's zone."""
+    return show_moment(wall_time(moment, zone).local, year=True)

@@ -25,19 +25,20 @@ class PrepKeys(StudioPage):
         """The task under the cursor, None where there is none."""
         raise NotImplementedError
 
-    def _task_or_note(self) -> PlannedTask | None:
+    def task_or_note(self) -> PlannedTask | None:
+        """The task under the cursor; where there is none, says so and gives None."""
         task = self.task_here()
         if task is None:
             self.says.note("There is no prep task under the cursor.")
         return task
 
     def action_tick(self) -> None:
-        task = self._task_or_note()
+        task = self.task_or_note()
         if task is not None:
             self.perform(TickTask(task_id=task.id, done=task.state != "completed"))
 
     def action_log_minutes(self) -> None:
-        task = self._task_or_note()
+        task = self.task_or_note()
         if task is None:
             return
         task_id, today = task.id, self.today

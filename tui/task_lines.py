@@ -21,8 +21,8 @@ _MARKS: Final[dict[Standing, tuple[str, Tone]]] = {
 }
 
 TASK_COLUMNS: Final = (
-    Column("Task", share=3, least=18),
-    Column("Class", share=2, least=10),
+    Column("Task", share=5, least=18),
+    Column("Class", share=2, least=8),
     Column("Minutes", 8, align="right"),
     Column("Work lies", 18),
     Column("Finish by", 10, drop=1),

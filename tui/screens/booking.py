@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, cast
 
 from scheduling.commands.bookings import Book
 from scheduling.commands.people import AddPerson
@@ -46,10 +46,11 @@ def name_and_heads(typed: str) -> tuple[str, int]:
     return (match["name"], int(match["heads"])) if match else (typed.strip(), 1)
 
 
-def start_booking(app: KitwrightApp, class_date_id: int | None, person_id: int | None) -> None:
+def start_booking(app: object, class_date_id: int | None, person_id: int | None) -> None:
     """Ask for what is not given, then book; `app` shows a page of the studio."""
-    if isinstance(app.screen, StudioPage):
-        _Booking(app.screen, class_date_id, person_id).go_on()
+    page = cast("KitwrightApp", app).screen
+    if isinstance(page, StudioPage):
+        _Booking(page, class_date_id, person_id).go_on()
 
 
 @dataclass
