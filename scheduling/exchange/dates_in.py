@@ -128,9 +128,10 @@ def read_time(value: Value) -> dt.time | None:
         return (_SERIAL_DAY_ZERO + dt.timedelta(minutes=round(value * 1440))).time()
     if isinstance(value, str) and value:
         text = unicodedata.normalize("NFKC", clean(value[:_LONGEST]))
-        if re.fullmatch(r"0[.,]\d{3,}", text):
+        time = _time_in(text)[0]
+        if time is None and re.fullmatch(r"0[.,]\d+", text):
             return read_time(Decimal(text.replace(",", ".")))
-        return _time_in(text)[0]
+        return time
     return None
 
 

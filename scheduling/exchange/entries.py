@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from collections import Counter
 from dataclasses import dataclass
@@ -31,7 +30,7 @@ from scheduling.exchange.rows import (
     Value,
 )
 from scheduling.exchange.sheets import Row
-from scheduling.exchange.states import known_state, likely_state, says_yes, state_of_header
+from scheduling.exchange.states import known_state, likely_state, says_no, says_yes, state_of_header
 from scheduling.exchange.text import clean, fold, one_line, says_nothing
 
 _RANK = ("confirmed", "waitlist", "attended", "no-show", "cancelled")
@@ -201,11 +200,11 @@ class RowReader:
     def _state_of(self, word: str, value: Value, header: str) -> str:
         settled = self._mapping.state(word)
         own = state_of_header(header)
-        if own and not settled:  # "Cancelled?": yes, x or a date says so
-            if says_yes(value) or isinstance(value, dt.date | dt.datetime) or known_state(word) == own:
-                return own
-            if known_state(word) in ("", CONFIRMED) or fold(word) in ("no", "nein", "non", "0", "false"):
+        if own and not settled:  # "Cancelled?": yes, x, a date or a place in the row says so
+            if says_no(word):
                 return ""
+            if says_yes(value) or known_state(word) == own or any(char.isdecimal() for char in word):
+                return own
         self.words[word] += 1
         return settled or known_state(word) or likely_state(word) or CONFIRMED
 

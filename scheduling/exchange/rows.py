@@ -204,7 +204,7 @@ class PeopleRead:
 
     people: different persons in file order; sign_ups: in file order (none for a contact file).
     alike: groups of indexes into people with the same name and different addresses: perhaps one person.
-    samples: up to three cells of each column, in the order of header.
+    samples: up to three cells of each column, in the order of header; none of health columns.
     """
 
     people: tuple[Person, ...]
@@ -214,7 +214,7 @@ class PeopleRead:
     mapping: Mapping
     header: tuple[str, ...]
     source: Source
-    samples: tuple[tuple[str, ...], ...] = ()
+    samples: tuple[tuple[str, ...], ...] = field(default=(), repr=False)
     status_words: tuple[StatusWord, ...] = ()
     alike: tuple[tuple[int, ...], ...] = ()
     health: tuple[HealthNote, ...] = field(default=(), repr=False)

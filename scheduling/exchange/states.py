@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from scheduling.exchange.rows import ATTENDED, CANCELLED, CONFIRMED, NO_SHOW, WAITLIST, Value
-from scheduling.exchange.text import fold, words_of
+from scheduling.exchange.text import fold, says_nothing, words_of
 
 _WORDS = {
     CANCELLED: """
@@ -77,6 +77,7 @@ _NOT = frozenset(words_of(_NOT_WORDS))
 _YES = frozenset(
     words_of("yes|y|ja|j|oui|o|si|sim|s|tak|ano|да|true|wahr|vrai|1|x|ok|okay|evet|given|erteilt|はい|是|예")
 )
+_NO = frozenset(words_of("no|n|nein|non|nao|nej|nee|nie|ne|нет|false|falsch|faux|0"))
 _MARKS = frozenset("✓✔☑√●")
 
 
@@ -105,6 +106,11 @@ def likely_state(word: str) -> str:
 def state_of_header(header: str) -> str:
     """The state that a yes/no column's own header names ("Cancelled?", "No-show"), or empty."""
     return known_state(header) or likely_state(header)
+
+
+def says_no(word: str) -> bool:
+    """True for a clear no, and for words that say nothing."""
+    return fold(word) in _NO or says_nothing(word)
 
 
 def says_yes(value: Value) -> bool:

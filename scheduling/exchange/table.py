@@ -204,7 +204,8 @@ class _Reading:
         samples = []
         for index in range(len(self._columns.header)):
             filled = (one_line(as_text(row.cells[index]))[:60] for row in self._rows[:50] if index < len(row.cells))
-            samples.append(tuple([text for text in filled if text][:3]))
+            is_health = index in self._at[Meaning.HEALTH]
+            samples.append(() if is_health else tuple([text for text in filled if text][:3]))
         return tuple(samples)
 
     def _settled(self, whole: WholeColumns) -> Mapping:

@@ -67,13 +67,12 @@ def xlsx_bytes(
     import openpyxl
     from openpyxl.styles import Font
 
+    _check_sheets(sheets, health)
     book = openpyxl.Workbook(write_only=True)
-    asked = set(health)
     for name, (columns, rows) in sheets.items():
-        sheet = book.create_sheet(_sheet_name(name))
+        sheet = book.create_sheet(name)
         sheet.freeze_panes = "A2"
-        here = [title for title in health if any(_column(c).is_health and _column(c).title == title for c in columns)]
-        asked -= set(here)
+        here = [column.title for column in map(_column, columns) if column.is_health and column.title in health]
         kept = _kept(columns, here)
 
         head = [_stored(sheet, _column(column).title) for column in _only(columns, kept)]
@@ -82,8 +81,6 @@ def xlsx_bytes(
         sheet.append(head)
         for row in rows:
             sheet.append([_stored(sheet, cell) if isinstance(cell, str) else _plain(cell) for cell in _only(row, kept)])
-    if asked or not sheets:
-        _refuse_health(sorted(asked)) if asked else _refuse_empty()
     book.properties.created = book.properties.modified = dt.datetime(*_ZIP_TIME)  # noqa: DTZ001  a fixed mark
     out = io.BytesIO()
     book.save(out)
@@ -168,18 +165,19 @@ def _refuse_health(titles: Sequence[str]) -> None:
     )
 
 
-def _refuse_empty() -> None:
-    raise InvalidError("A workbook needs a sheet.", hint="Choose a list to write.", field="sheets")
-
-
-def _sheet_name(name: str) -> str:
-    if not name.strip() or len(name) > _MOST_SHEET_NAME or re.search(r"[\[\]:*?/\\]|^'|'$", name):
-        raise InvalidError(
-            f"A sheet cannot be called {name!r}.",
-            hint=f"Use up to {_MOST_SHEET_NAME} characters without [ ] : * ? / \\.",
-            field="sheet",
-        )
-    return name
+def _check_sheets(sheets: Mapping[str, tuple[Sequence[Column | str], object]], health: Collection[str]) -> None:
+    if not sheets:
+        raise InvalidError("A workbook needs a sheet.", hint="Choose a list to write.", field="sheets")
+    known = {column.title for columns, _ in sheets.values() for column in map(_column, columns) if column.is_health}
+    if unknown := sorted(set(health) - known):
+        _refuse_health(unknown)
+    for name in sheets:
+        if not name.strip() or len(name) > _MOST_SHEET_NAME or re.search(r"[\[\]:*?/\\]|^'|'$", name):
+            raise InvalidError(
+                f"A sheet cannot be called {name!r}.",
+                hint=f"Use up to {_MOST_SHEET_NAME} characters without [ ] : * ? / \\.",
+                field="sheet",
+            )
 
 
 def _without_times(content: bytes) -> bytes:
