@@ -20,6 +20,7 @@ from scheduling.words import show_day
 from tui import theme
 from tui.class_ways import ClassWays
 from tui.keys import bindings
+from tui.people_finder import PeopleFinder
 from tui.screens.studio_page import StudioPage
 from tui.ways import Ways
 from tui.widgets.ahead import KeysInOrder
@@ -94,6 +95,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
         self.studio = studio
         self._environ = environ
         self._facts = studio.ask(Settings())
+        self.find_people = PeopleFinder(studio)
         self.calendar_folder: Path | None = None
         """Where the class calendar was written last; None until it was."""
         theme.wear(self, theme.chosen(look or self._facts.theme, environ))

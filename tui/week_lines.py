@@ -18,7 +18,7 @@ from tui.widgets.week_strip import DayFacts
 
 WORK_COLUMNS: Final = (
     Column("", 6),
-    Column("", share=4, least=16),
+    Column("", share=5, least=16),
     Column("", share=3, least=10),
     Column("", 13, align="right"),
 )
@@ -26,7 +26,7 @@ AHEAD_COLUMNS: Final = (Column("", 10), Column("", share=1, least=14), Column(""
 #: At least so many classes are listed; those of the next weeks in any case.
 FEWEST_CLASSES: Final = 8
 #: So many late tasks are listed before the days; the others are on the page of all prep.
-MOST_LATE: Final = 6
+MOST_LATE: Final = 4
 _WEEKS_AHEAD: Final = 5
 
 

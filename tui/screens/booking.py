@@ -12,7 +12,7 @@ from scheduling.commands.people import AddPerson
 from scheduling.errors import SchedulingError
 from scheduling.model.bookings import heads_text
 from scheduling.queries.classes import ClassDate, Classes, ClassRow
-from scheduling.queries.people import FindPeople, Person, PersonRow
+from scheduling.queries.people import Person, PersonRow
 from tui import class_lines
 from tui.cells import Column
 from tui.screens.studio_page import StudioPage
@@ -26,8 +26,6 @@ from tui.widgets.rows import Cell, Row
 if TYPE_CHECKING:
     from tui.app import KitwrightApp
 
-#: Rows that are asked for at a key: more than a screen holds, few enough to stay quick.
-AT_MOST: Final = 60
 _HEADS: Final = re.compile(r"(?P<name>.*\D.*?)\s+(?P<heads>[1-9]\d?)")
 PERSON_COLUMNS: Final = (
     Column("Name", share=3, least=26),
@@ -115,10 +113,10 @@ class _Booking:
             remark=_heads_remark,
         )
         self.page.app.push_screen(lookup, self._person_picked)
+        lookup.call_after_refresh(self.page.kitwright.find_people.prepare)
 
     def _look_up(self, typed: str) -> tuple[Sequence[PersonRow], int]:
-        found = self.page.studio.ask(FindPeople(name_and_heads(typed)[0], at_most=AT_MOST))
-        return found.rows, found.total
+        return self.page.kitwright.find_people(name_and_heads(typed)[0])
 
     def _person_picked(self, picked: Picked | None) -> None:
         if picked is None:

@@ -18,7 +18,6 @@ from scheduling.model.bookings import heads_text
 from scheduling.model.refs import ref
 from scheduling.queries.class_deadlines import ClassDeadlines
 from scheduling.queries.classes import ClassDate, ClassRow
-from scheduling.queries.people import FindPeople
 from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.queries.roster import Roster, RosterPage, RosterRow
 from tui import class_facts, class_people
@@ -232,17 +231,13 @@ class ClassScreen(PrepKeys, CalendarFiles):
             self.kitwright.change_class(self.class_date_id)
 
     def _ask_name(self, head: RosterRow) -> None:
-        def look_up(typed: str) -> tuple[Any, int]:
-            found = self.studio.ask(FindPeople(typed, at_most=60))
-            return found.rows, found.total
-
         def picked(answer: Picked | None) -> None:
             if answer is not None and isinstance(answer.row_id, int):
                 self.perform(NameSeat(seat_id=head.seat_id, person_id=answer.row_id))
 
         lookup: Lookup[Any] = Lookup(
             f"Who takes the seat booked by {head.payer}?",
-            look_up,
+            self.kitwright.find_people,
             class_people.NAME_COLUMNS,
             empty="Nobody is kept yet. Keep the attendee first, on page 3.",
             draw=class_people.name_row,

@@ -25,7 +25,7 @@ class WeekScreen(PrepKeys, CalendarFiles):
 
     CSS_PATH = "week.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
-    BINDINGS = bindings("book", "tick", "log_minutes", "export", "new", "change", "why")
+    BINDINGS = bindings("book", "tick", "export", "new", "log_minutes", "change", "why")
     AUTO_FOCUS = "#work"
     title_words = "This week"
 

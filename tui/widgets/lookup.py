@@ -7,7 +7,7 @@ from operator import attrgetter
 from typing import Generic, TypeVar
 
 from textual.content import Content
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from tui.cells import Column
 from tui.widgets.picker import Picker
@@ -44,6 +44,12 @@ class Lookup(Picker[T], Generic[T]):
     def on_mount(self) -> None:
         self._narrow()
         super().on_mount()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """The typed letter is painted first; of keys typed ahead only the last text is asked for."""
+        event.stop()
+        event.prevent_default()
+        self.call_after_refresh(self._narrow)
 
     def _narrow(self) -> None:
         if not (self.is_mounted and self.is_attached) or self._asked == self._value:
