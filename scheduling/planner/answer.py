@@ -11,7 +11,6 @@ from scheduling.planner.pins import Pins
 from scheduling.planner.plan import (
     BrokenPin,
     DayLoad,
-    PinTrouble,
     Plan,
     Reason,
     Stretch,
@@ -100,7 +99,7 @@ class Answer:
         last, ready, first = windows.last[number], windows.ready[number], windows.first[number]
         hand = item.hands[0] if laid is None else laid.hand
         time = self._times.of(hand, item)
-        earliest = self._earliest_start(item, ready, first)
+        earliest = self._earliest_start(number, item, ready, first)
         slack = None
         if laid is None:
             state = TaskState.NO_PLAN
@@ -129,11 +128,13 @@ class Answer:
                 self._broken(number, item) if item.pins else (),
             )
 
-    def _earliest_start(self, item: Item, ready: int, first: int) -> int:
+    def _earliest_start(self, number: int, item: Item, ready: int, first: int) -> int:
         if first >= NEVER or not item.minutes:
             return first
         if item.sitting or first - ready == item.minutes:
             return first - item.minutes
+        if number in self._pins.fixed:
+            return max(ready, min(first, self._pins.fixed[number].pieces[0][0]))
         starts = [self._times.of(hand, item).first_minute(ready) for hand in item.hands]
         return min(start for start in starts if start is not None)
 
@@ -142,7 +143,8 @@ class Answer:
         if number not in self._layout.broken:
             return broken
         known = {each.pin for each in broken}
-        return (*broken, *(BrokenPin(pin, PinTrouble.WAITS) for pin in item.pins if pin not in known))
+        trouble = self._layout.broken[number]
+        return (*broken, *(BrokenPin(pin, trouble) for pin in item.pins if pin not in known))
 
     def _days(self, stretches: Sequence[Stretch]) -> list[DayLoad]:
         """From today to the last planned day."""

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 from scheduling.clock import zone_named
 from scheduling.planner.answer import Answer
-from scheduling.planner.laying import Fixed, Layout
+from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
 from scheduling.planner.pins import Pins
 from scheduling.planner.plan import Kept, Plan
 from scheduling.planner.problem import NOW_STEP, Problem
 from scheduling.planner.reading import NEVER, Work, read
-from scheduling.planner.windows import Times, Windows, windows
+from scheduling.planner.windows import Fixed, Times, Windows, windows
 
 _BEFORE = dt.timedelta(days=60)
 _AFTER = dt.timedelta(days=200)
@@ -73,7 +73,8 @@ def plan(problem: Problem, now: dt.datetime, previous: Kept | None = None) -> Pl
 def prepared(work: Work, now: int, before: dt.timedelta, after: dt.timedelta) -> Bench:
     """Measure the time that the problem may need: `before` its first moment until `after` its last."""
     times = Times(work.problem, _days(work, now, before, after))
-    return Bench(work, times, windows(work, times, now), Pins(work, times, now), now)
+    pins = Pins(work, times, now)
+    return Bench(work, times, windows(work, times, now, pins.fixed), pins, now)
 
 
 def _days(work: Work, now: int, before: dt.timedelta, after: dt.timedelta) -> dict[str, Days]:

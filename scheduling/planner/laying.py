@@ -9,21 +9,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
+from scheduling.planner.plan import PinTrouble
 from scheduling.planner.reading import NEVER, Item, Work
 from scheduling.planner.room import Room, ToolRoom
-from scheduling.planner.windows import Times
+from scheduling.planner.windows import Fixed, Times
 from scheduling.planner.worktime import Gap
 
 _TRIES = 1000
-
-
-@dataclass(frozen=True, slots=True)
-class Fixed:
-    """Pieces that an item has before anything is laid: pinned, or kept from the plan before."""
-
-    hand: int
-    pieces: tuple[Gap, ...]
-    pinned: bool
 
 
 @dataclass(slots=True)
@@ -44,7 +36,7 @@ class Layout:
         self.work = work
         self.now = now
         self.laid: list[Laid | None] = [None] * len(work.items)
-        self.broken: set[int] = set()
+        self.broken: dict[int, PinTrouble] = {}
         problem = work.problem
         tools = [ToolRoom(tool.capacity, times.hours[number]) for number, tool in enumerate(problem.tools)]
         self.room = Room(times.hands, tools, now, problem.least_stretch)
@@ -53,7 +45,8 @@ class Layout:
         """Serial generation: of the items that wait for nothing more, the one of smallest rank is laid earliest.
 
         aims: where several hands can do an item, the first one that finishes by its aim does it, else the fastest.
-        fixed: pieces that stay, unless what the item waits for is finished too late; then it is in `broken`.
+        fixed: pieces that stay, unless what the item waits for is finished too late, or there is no room for what they
+            make to rest; then `broken` says so.
         """
         items = self.work.items
         over = self.work.waiting.over
@@ -70,10 +63,12 @@ class Layout:
             item = items[number]
             keep = fixed.get(number)
             if keep is not None and keep.pieces[0][0] < ready[number]:
-                self._release(item, keep, freed[number])
-                self.broken.add(number)
+                self._break(number, keep, freed[number], PinTrouble.WAITS)
                 keep = None
             laid = self._lay(item, ready[number], aims[number], keep)
+            if keep is not None and laid is None:
+                self._break(number, keep, freed[number], PinTrouble.TOOL)
+                laid = self._lay(item, ready[number], aims[number], None)
             self.laid[number] = laid
             finish = NEVER if laid is None else laid.finish
             for target, wait in item.before:
@@ -87,11 +82,15 @@ class Layout:
     def _reserve(self, number: int, keep: Fixed) -> list[Gap]:
         return self.room.reserve(keep.hand, keep.pieces, self.work.items[number].uses)
 
-    def _release(self, item: Item, keep: Fixed, freed: Sequence[Gap]) -> None:
-        self.room.release(keep.hand, keep.pieces, freed, item.uses)
+    def _break(self, number: int, keep: Fixed, freed: Sequence[Gap], trouble: PinTrouble) -> None:
+        self.room.release(keep.hand, keep.pieces, freed, self.work.items[number].uses)
+        self.broken[number] = trouble
 
     def _lay(self, item: Item, ready: int, aim: int, keep: Fixed | None) -> Laid | None:
-        """Lay what is not fixed of an item as early as it goes, and take the room for it."""
+        """Lay what is not fixed of an item as early as it goes, and take the room for it.
+
+        None, and nothing taken: there is no room, or what is made cannot rest after the fixed pieces.
+        """
         if ready >= NEVER:
             return None
         fixed = keep.pieces if keep is not None else ()
@@ -100,6 +99,8 @@ class Layout:
         if minutes <= 0:
             if not fixed:
                 return self._moment(item, ready)
+            if self._resting(item, fixed[-1][1]) is not None:
+                return None
             return self._settle(item, Laid(hands[0], list(fixed), fixed[0][0], fixed[-1][1], fixed))
         best: tuple[int, int, list[Gap]] | None = None
         for hand in hands:
@@ -110,10 +111,11 @@ class Layout:
                     break
         if best is None:
             return None
-        _, hand, pieces = best
-        self.room.take(hand, pieces, item.uses)
-        if fixed:
-            pieces = sorted((*fixed, *pieces))
+        _, hand, loose = best
+        pieces = sorted((*fixed, *loose)) if fixed else loose
+        if fixed and self._resting(item, pieces[-1][1]) is not None:
+            return None
+        self.room.take(hand, loose, item.uses)
         return self._settle(item, Laid(hand, pieces, pieces[0][0], pieces[-1][1], fixed))
 
     def _moment(self, item: Item, ready: int) -> Laid:
@@ -154,7 +156,8 @@ class Layout:
         return None
 
     def _resting(self, item: Item, finish: int) -> Gap | None:
-        assert item.rest is not None  # both callers asked
+        if item.rest is None:
+            return None
         tool, units, wait = item.rest
         return self.room.tools[tool].first_taken(finish, self.work.waiting.over(finish, wait), units)
 

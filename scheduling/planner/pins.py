@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from scheduling.planner.laying import Fixed
 from scheduling.planner.moments import minutes_of, minutes_up
 from scheduling.planner.plan import BrokenPin, PinTrouble
 from scheduling.planner.problem import Hand, Pin, Problem
 from scheduling.planner.reading import Item, Work
 from scheduling.planner.room import ToolRoom
-from scheduling.planner.windows import Times
+from scheduling.planner.windows import Fixed, Times
 from scheduling.planner.worktime import Gap
 
 

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduling.planner.moments import Days
 from scheduling.planner.problem import Problem
 from scheduling.planner.reading import NEVER, Item, Work
-from scheduling.planner.worktime import Gaps, WorkTime, hand_time, tool_hours, with_hours
+from scheduling.planner.worktime import Gap, Gaps, WorkTime, hand_time, tool_hours, with_hours
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """Pieces that an item has before anything is laid: pinned, or kept from the plan before."""
+
+    hand: int
+    pieces: tuple[Gap, ...]
+    pinned: bool
+
+    @property
+    def minutes(self) -> int:
+        return sum(until - start for start, until in self.pieces)
 
 
 class Times:
@@ -54,16 +67,20 @@ class Windows:
     aim_start: list[int]
 
 
-def windows(work: Work, times: Times, now: int) -> Windows:
-    """Forward from `now`, backward from the hard dates and from the aims."""
-    ready, first = _forward(work, times, now)
-    last, last_start = _backward(work, times, [item.hard for item in work.items])
+def windows(work: Work, times: Times, now: int, pinned: Mapping[int, Fixed]) -> Windows:
+    """Forward from `now`, backward from the hard dates and from the aims.
+
+    pinned: pieces that she placed, perhaps outside the hours: they widen the windows by the hard dates, and the aims
+        of what a pinned item waits for lie before its first piece.
+    """
+    ready, first = _forward(work, times, now, pinned)
+    last, last_start = _backward(work, times, [item.hard for item in work.items], pinned, aims=False)
     aims = [min(item.aim, latest) for item, latest in zip(work.items, last, strict=True)]
-    aim, aim_start = _backward(work, times, aims)
+    aim, aim_start = _backward(work, times, aims, pinned, aims=True)
     return Windows(ready, first, last, last_start, aim, aim_start)
 
 
-def _forward(work: Work, times: Times, now: int) -> tuple[list[int], list[int]]:
+def _forward(work: Work, times: Times, now: int, pinned: Mapping[int, Fixed]) -> tuple[list[int], list[int]]:
     items, over = work.items, work.waiting.over
     ready = [max(now, item.gate) for item in items]
     first = [NEVER] * len(items)
@@ -71,6 +88,8 @@ def _forward(work: Work, times: Times, now: int) -> tuple[list[int], list[int]]:
         item = items[number]
         start = ready[number]
         finish = NEVER if start >= NEVER else earliest_finish(item, times, start)
+        if number in pinned:
+            finish = min(finish, max(start, pinned[number].pieces[-1][1]))
         first[number] = finish
         for target, wait in item.before:
             then = finish if wait == 0 else NEVER if finish >= NEVER else over(finish, wait)
@@ -90,7 +109,9 @@ def earliest_finish(item: Item, times: Times, start: int) -> int:
     return best
 
 
-def _backward(work: Work, times: Times, dates: Sequence[int]) -> tuple[list[int], list[int]]:
+def _backward(
+    work: Work, times: Times, dates: Sequence[int], pinned: Mapping[int, Fixed], *, aims: bool
+) -> tuple[list[int], list[int]]:
     items, finish_for = work.items, work.waiting.finish_for
     finish = list(dates)
     start = [NEVER] * len(items)
@@ -99,10 +120,21 @@ def _backward(work: Work, times: Times, dates: Sequence[int]) -> tuple[list[int]
         latest = finish[number]
         if latest < NEVER:
             latest = latest_start(item, times, latest)
+        if number in pinned:
+            latest = _pinned_start(item, pinned[number], finish[number], latest, aims=aims)
+        if latest < NEVER:
             start[number] = latest
             for source, wait in item.after:
                 finish[source] = min(finish[source], latest if wait == 0 else finish_for(latest, wait))
     return finish, start
+
+
+def _pinned_start(item: Item, pinned: Fixed, finish: int, start: int, *, aims: bool) -> int:
+    """The latest start of an item with pinned pieces: of all pinned, those pieces count even outside the hours."""
+    begin, end = pinned.pieces[0][0], pinned.pieces[-1][1]
+    if aims:
+        return min(start, begin) if pinned.minutes < item.minutes else begin
+    return max(start, begin) if pinned.minutes >= item.minutes and start < NEVER and end <= finish else start
 
 
 def latest_start(item: Item, times: Times, finish: int) -> int:

@@ -203,18 +203,17 @@ class _Judge:
     def _dates(self, task: Task, found: TaskPlan) -> Iterator[str]:
         assert found.start is not None
         assert found.finish is not None
+        loose = not any(stretch.pinned for stretch in found.stretches)  # a pin may lie outside the hours
         if found.earliest_start is None or found.earliest_finish is None:
             yield f"{task.id} has a place and no earliest one."
-        elif not any(s.pinned for s in found.stretches) and (
-            found.start < found.earliest_start or found.finish < found.earliest_finish
-        ):
+        elif loose and (found.start < found.earliest_start or found.finish < found.earliest_finish):
             yield f"{task.id} lies before its earliest place."
         if task.hard_before is not None and (found.latest_finish is None or found.latest_finish > task.hard_before):
             yield f"{task.id} has a latest finish after its hard date."
         late = found.latest_finish is not None and found.finish > found.latest_finish
         if late != (found.state is TaskState.LATE):
             yield f"{task.id} is {found.state}: finish {found.finish}, latest {found.latest_finish}."
-        if not late and found.latest_start is not None and found.minutes and found.start > found.latest_start:
+        if loose and not late and found.latest_start is not None and found.minutes and found.start > found.latest_start:
             yield f"{task.id} starts after its latest start and is not late."
         if not found.batch and not late:
             behind = task.aim_before is not None and found.finish > task.aim_before
