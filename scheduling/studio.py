@@ -7,20 +7,21 @@ import datetime as dt
 import uuid
 from pathlib import Path
 from types import TracebackType
-from typing import Protocol, Self, TypeVar
+from typing import TYPE_CHECKING, Protocol, Self, TypeVar
 
 from scheduling.clock import Clock, SystemClock
-from scheduling.commands.erasing import EraseDueHealthNotes
-from scheduling.commands.request import Outcome, Request
 from scheduling.errors import StoreError
 from scheduling.queries.personal import HealthNotesDue
 from scheduling.store import backup, database, erasing, migrate, replay
 from scheduling.store.rows import Reader, Transaction, changes_to_text, from_utc_text
 
+if TYPE_CHECKING:
+    from scheduling.commands.request import Outcome, Request
+
 COMMAND_LINE = "command line"
 """The origin of actions made by the command line; a window's is its own."""
 
-O = TypeVar("O", bound=Outcome)  # noqa: E741  the outcome
+O = TypeVar("O", bound="Outcome")  # noqa: E741  the outcome
 R_co = TypeVar("R_co", covariant=True)
 
 
@@ -183,6 +184,8 @@ class Studio:
         if not self.ask(HealthNotesDue()):
             return
         try:
+            from scheduling.commands.erasing import EraseDueHealthNotes
+
             self.notices.append(self.do(EraseDueHealthNotes()).said)
         except StoreError as error:
             self.notices.append(f"Health notes are due to be erased, but the file cannot be written: {error}")

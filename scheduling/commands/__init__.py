@@ -1,1 +1,87 @@
+"""Everything that changes a studio, by name: `commands.Book(...)`.
 
+A command's module is loaded when it is first named, since checking requests at their door needs a library that would
+cost the first screen a third of its start.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from scheduling.commands.bookings import Book as Book
+    from scheduling.commands.bookings import CancelBooking as CancelBooking
+    from scheduling.commands.bookings import MarkSeat as MarkSeat
+    from scheduling.commands.bookings import NameSeat as NameSeat
+    from scheduling.commands.bookings import SettleBooking as SettleBooking
+    from scheduling.commands.classes import CancelClassDate as CancelClassDate
+    from scheduling.commands.classes import ChangeClassDate as ChangeClassDate
+    from scheduling.commands.classes import MakeClassDate as MakeClassDate
+    from scheduling.commands.classes import MarkTaught as MarkTaught
+    from scheduling.commands.classes import MoveClassDate as MoveClassDate
+    from scheduling.commands.classes import RunAgain as RunAgain
+    from scheduling.commands.erasing import ErasePerson as ErasePerson
+    from scheduling.commands.importing import KeepBusyTimes as KeepBusyTimes
+    from scheduling.commands.importing import KeepSignUps as KeepSignUps
+    from scheduling.commands.people import AddPerson as AddPerson
+    from scheduling.commands.people import ChangePerson as ChangePerson
+    from scheduling.commands.people import RetirePerson as RetirePerson
+    from scheduling.commands.prep import AddTask as AddTask
+    from scheduling.commands.prep import ChangeTask as ChangeTask
+    from scheduling.commands.prep import DropTask as DropTask
+    from scheduling.commands.prep import LogMinutes as LogMinutes
+    from scheduling.commands.prep import TickTask as TickTask
+    from scheduling.commands.projects import AddProject as AddProject
+    from scheduling.commands.projects import ChangeProject as ChangeProject
+    from scheduling.commands.projects import RetireProject as RetireProject
+    from scheduling.commands.recipes import AddRecipeLine as AddRecipeLine
+    from scheduling.commands.recipes import ChangeRecipeLine as ChangeRecipeLine
+    from scheduling.commands.recipes import CopyRecipe as CopyRecipe
+    from scheduling.commands.recipes import RetireRecipe as RetireRecipe
+    from scheduling.commands.recipes import RetireRecipeLine as RetireRecipeLine
+    from scheduling.commands.request import Outcome as Outcome
+    from scheduling.commands.request import Request as Request
+    from scheduling.commands.series import MakeSeries as MakeSeries
+    from scheduling.commands.settings import ChangeStudio as ChangeStudio
+    from scheduling.commands.settings import ChangeWorkingDay as ChangeWorkingDay
+    from scheduling.commands.settings import CloseDays as CloseDays
+    from scheduling.commands.settings import MoveClock as MoveClock
+    from scheduling.commands.settings import OpenDay as OpenDay
+    from scheduling.commands.settings import SetUpStudio as SetUpStudio
+    from scheduling.commands.undoing import Redo as Redo
+    from scheduling.commands.undoing import Undo as Undo
+    from scheduling.commands.venues import AddVenue as AddVenue
+    from scheduling.commands.venues import ChangeVenue as ChangeVenue
+    from scheduling.commands.venues import RetireVenue as RetireVenue
+
+_MODULES = {
+    "bookings": ("Book", "CancelBooking", "MarkSeat", "NameSeat", "SettleBooking"),
+    "classes": ("CancelClassDate", "ChangeClassDate", "MakeClassDate", "MarkTaught", "MoveClassDate", "RunAgain"),
+    "erasing": ("ErasePerson",),
+    "importing": ("KeepBusyTimes", "KeepSignUps"),
+    "people": ("AddPerson", "ChangePerson", "RetirePerson"),
+    "prep": ("AddTask", "ChangeTask", "DropTask", "LogMinutes", "TickTask"),
+    "projects": ("AddProject", "ChangeProject", "RetireProject"),
+    "recipes": ("AddRecipeLine", "ChangeRecipeLine", "CopyRecipe", "RetireRecipe", "RetireRecipeLine"),
+    "request": ("Outcome", "Request"),
+    "series": ("MakeSeries",),
+    "settings": ("ChangeStudio", "ChangeWorkingDay", "CloseDays", "MoveClock", "OpenDay", "SetUpStudio"),
+    "undoing": ("Redo", "Undo"),
+    "venues": ("AddVenue", "ChangeVenue", "RetireVenue"),
+}
+_HOME = {name: module for module, names in _MODULES.items() for name in names}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"there is no command {name}")
+    found = getattr(import_module(f"scheduling.commands.{_HOME[name]}"), name)
+    globals()[name] = found
+    return found
+
+
+def load_all() -> None:
+    """Load every command's module: for the moment after the first screen, so that no key has to wait for it."""
+    for name in _HOME:
+        __getattr__(name)

@@ -25,7 +25,7 @@ def utc_text(moment: dt.datetime) -> str:
 
 
 def from_utc_text(text: str) -> dt.datetime:
-    return dt.datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=dt.UTC)
+    return dt.datetime.fromisoformat(text)
 
 
 @dataclass(frozen=True, slots=True)
