@@ -29,7 +29,7 @@ _PHONE = re.compile(r"[+(]?\d[\d\s()./-]{5,}\d")
 # Of these a sheet has one column; the best header wins and the rest stay unused.
 _SINGLE = (
     *(Meaning.DATE, Meaning.TIME, Meaning.CLASS, Meaning.HEADS, Meaning.PAID, Meaning.PRICE, Meaning.BIRTHDAY),
-    *(Meaning.NAME, Meaning.FIRST, Meaning.LAST, Meaning.ROW_ID, Meaning.ORDER_ID, Meaning.PERSON_ID),
+    *(Meaning.FIRST, Meaning.LAST, Meaning.ROW_ID, Meaning.ORDER_ID, Meaning.PERSON_ID),
 )
 
 

@@ -62,13 +62,19 @@ class _Open:
 
 @dataclass(frozen=True, slots=True)
 class DateColumn:
-    """One value for each cell (None: empty, unreadable or asked), what is odd by index, the order, the question."""
+    """One value for each cell (None: empty, unreadable or asked), what is odd by index, the order, the question.
+
+    against: proof went against the order given.
+    is_mixed: a workbook's column whose text holds only days over 12 and whose real dates hold none: then a
+        spreadsheet may have taken day for month in the real ones.
+    """
 
     whens: list[When | None]
     odd: dict[int, str]
     order: str
     question: Question | None
     against: bool = False
+    is_mixed: bool = False
 
 
 def read_dates(
@@ -77,7 +83,6 @@ def read_dates(
     *,
     today: dt.date,
     given_order: str = "",
-    suggested: str = "",
     zone: str = "",
     is_past: bool = False,
     serial_shift: int = 0,
@@ -85,7 +90,6 @@ def read_dates(
     """Read a column of dates.
 
     given_order: settled before or by her; used only where nothing in the column proves an order.
-    suggested: the likelier order, for the question only.
     zone: IANA name in which stamps with an offset are told; without it they keep the time as written, flagged.
     serial_shift: days added to stored serials (workbooks of the 1904 system).
     is_past: two-figure years lie before today (birthdays).
@@ -114,8 +118,13 @@ def read_dates(
                 odd[at] = f"“{_shown(values[at])}” is not a date with day, month and year"
             elif found and found.odd:
                 odd[at] = found.odd
-    question = _ask(header, opens, suggested) if is_open else None
-    return DateColumn(whens, odd, order, question, against)
+    question = _ask(header, opens) if is_open else None
+    return DateColumn(whens, odd, order, question, against, _is_mixed(values, opens))
+
+
+def _is_mixed(values: Sequence[Value], opens: Sequence[_Open]) -> bool:
+    stored = [value.day for value in values if isinstance(value, dt.date)]
+    return bool(stored and opens) and max(stored) <= 12 and all(max(o.first, o.second) > 12 for o in opens)
 
 
 def read_time(value: Value) -> dt.time | None:
@@ -177,7 +186,7 @@ def _order_of_header(header: str) -> str:
     return MONTH_FIRST if found.group(1) in ("mm", "kk") else DAY_FIRST
 
 
-def _ask(header: str, opens: Sequence[_Open], suggested: str) -> Question:
+def _ask(header: str, opens: Sequence[_Open]) -> Question:
     example = next(o for o in opens if (o.day(DAY_FIRST) or o.day(MONTH_FIRST)) and _same_day(o) is None)
     choices = tuple(
         Choice(order, spelled(day)) for order in (DAY_FIRST, MONTH_FIRST) if (day := example.day(order)) is not None
@@ -187,7 +196,7 @@ def _ask(header: str, opens: Sequence[_Open], suggested: str) -> Question:
     else:
         text = f"date order of “{header}”: its rows contradict each other; which comes first, the day or the month?"
         choices = (Choice(DAY_FIRST, "the day first"), Choice(MONTH_FIRST, "the month first"))
-    return Question("date order", header, text, choices, suggested)
+    return Question("date order", header, text, choices)
 
 
 _MONTH_NAMES = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",

@@ -11,6 +11,7 @@ _PLAIN = re.compile(r"[A-Za-z0-9._%+\-]+@[A-Za-z0-9\-]+(?:\.[A-Za-z0-9\-]+)+")
 _ADDRESS = re.compile(r"[^\s<>()\[\],;:\"'@]+@[^\s<>()\[\],;:\"@]+")
 _LONGEST = 1000
 """Characters of a cell that are searched."""
+_NAMED = re.compile(r"[\"']?([^\"<@]+?)[\"']?\s*<[^<>\s]+@")
 _WHOLE = re.compile(r"[^\s@]+@[^\s@.]+(?:\.[^\s@.]+)+")
 
 
@@ -23,6 +24,12 @@ class Addresses:
 
 
 _NONE = Addresses(())
+
+
+def name_beside(cell: str) -> str:
+    """The name in front of a bracketed address ("Cat Tuo <cat@people.example>"), or empty."""
+    found = _NAMED.match(clean(cell[:_LONGEST]))
+    return found.group(1).strip() if found else ""
 
 
 def read_emails(cell: str) -> Addresses:

@@ -10,7 +10,7 @@ from decimal import Decimal
 from scheduling.exchange.amounts import AmountColumn
 from scheduling.exchange.columns import Columns, as_text
 from scheduling.exchange.dates_in import DateColumn, read_time
-from scheduling.exchange.emails import read_emails
+from scheduling.exchange.emails import name_beside, read_emails
 from scheduling.exchange.headers import has_words_for
 from scheduling.exchange.heads import read_heads
 from scheduling.exchange.mapping import Mapping
@@ -92,7 +92,7 @@ class RowReader:
         return Entry(row.number, person, sign_up, self._joined(row, Meaning.HEALTH))
 
     def _person(self, index: int, row: Row) -> Person | None:
-        typed = self._typed_name(row)
+        typed = self._typed_name(row) or self._name_beside(row)
         emails, others = self._emails(row)
         phones = self._phones(row)
         if not typed and not emails and not phones:
@@ -124,6 +124,10 @@ class RowReader:
             source_id=self._text(row, Meaning.PERSON_ID),
         )
 
+    def _name_beside(self, row: Row) -> str:
+        cells = (as_text(row.cells[index]) for index in self._at[Meaning.EMAIL] if index < len(row.cells))
+        return next((name for cell in cells if "<" in cell and (name := name_beside(cell))), "")
+
     @staticmethod
     def _is_remark(typed: str, row: Row) -> bool:
         """A line such as "Exported on 1 May 2026" or "Group 2:" that stands alone in its row."""
@@ -131,9 +135,10 @@ class RowReader:
         return alone and (any(char.isdecimal() for char in typed) or ":" in typed or len(typed.split()) > 5)
 
     def _typed_name(self, row: Row) -> str:
-        whole = self._text(row, Meaning.NAME)
-        if whole and not says_nothing(whole):
-            return whole
+        for index in self._at[Meaning.NAME]:
+            whole = clean(as_text(row.cells[index])) if index < len(row.cells) else ""
+            if not says_nothing(whole):
+                return whole
         first, last = self._text(row, Meaning.FIRST), self._text(row, Meaning.LAST)
         return joined_name("" if says_nothing(first) else first, "" if says_nothing(last) else last)
 

@@ -9,7 +9,7 @@ from scheduling.exchange.text import one_line
 _SUFFIX = re.compile(
     r"(?:jr|sr|jun|sen|junior|senior|ii|iii|iv|phd|ph\. ?d|md|m\. ?d|mba|esq|obe|mbe|dds|rn|cpa)\.?", re.IGNORECASE
 )
-_TWO_PEOPLE = re.compile(r"\s(?:\+|&|and|und|et|y|e|en|og|och|i|ja|и)\s|\s/\s|[+&]", re.IGNORECASE)
+_TWO_PEOPLE = re.compile(r"\s(?:\+|&|and|und|et|y|en|og|och|ja|и)\s|\s/\s|[+&]", re.IGNORECASE)
 _APOSTROPHES = str.maketrans(dict.fromkeys("’‘ʼ`´′＇", "'"))
 _DASHES = str.maketrans(dict.fromkeys("‐‑‒–—－", "-"))
 

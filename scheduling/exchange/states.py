@@ -9,7 +9,7 @@ from scheduling.exchange.text import fold, says_nothing, words_of
 
 _WORDS = {
     CANCELLED: """
-        cancelled | canceled | cancel | cancellation | cancelled by customer | refunded | refund |
+        cancelled | canceled | cancel | cancellation | cancelled by customer | expired | lapsed | verfallen | refunded | refund |
         refunded in full | fully refunded | withdrawn | withdrew | dropped out | dropped | declined | rejected |
         void | deleted | not coming | not attending | storniert | storno | stornierung | abgesagt | absage |
         abgemeldet | rücktritt | zurückgetreten | erstattet | rückerstattet | abgelehnt | annulé | annulée |

@@ -18,6 +18,7 @@ from scheduling.exchange.meanings import Meaning
 from scheduling.exchange.people import Entry, Gathering, shared_numbers
 from scheduling.exchange.rows import (
     CONFIRMED,
+    DAY_FIRST,
     STATES,
     Choice,
     Notices,
@@ -215,7 +216,8 @@ class _Reading:
         settled = replace(self._mapping, columns=used, sheet=self._sheet.name)
         dates = whole.dates
         if dates and dates.order and not dates.question:
-            settled = settled.answered("date order", self._header(Meaning.DATE), dates.order)
+            header = self._header(Meaning.DATE if self._at[Meaning.DATE] else Meaning.CLASS)
+            settled = settled.answered("date order", header, dates.order)
         for meaning, amounts in ((Meaning.PAID, whole.paid), (Meaning.PRICE, whole.price)):
             if amounts and amounts.sign:
                 settled = settled.answered("decimal sign", self._header(meaning), amounts.sign)
@@ -230,40 +232,50 @@ class _Reading:
         return [row.cells[index] if index < len(row.cells) else "" for row in self._rows]
 
     def _date_column(self, meaning: Meaning, *, is_past: bool = False) -> DateColumn | None:
-        if not self._at[meaning]:
+        if self._at[meaning]:
+            read = self._read_dates(meaning, is_past=is_past)
+        elif meaning is Meaning.DATE and self._at[Meaning.CLASS]:
+            read = self._read_dates(Meaning.CLASS)
+            filled = sum(bool(as_text(value).strip()) for value in self._column(self._at[Meaning.CLASS][0]))
+            if len(read.odd) * 5 > filled:  # the classes are not called by their dates
+                return None
+        else:
             return None
-        header = self._header(meaning)
-        given = self._order or self._mapping.date_order(header)
-        values = self._column(self._at[meaning][0])
-        suggested = self._order_elsewhere(meaning)
-        read = read_dates(
-            values,
-            header,
-            today=self._today,
-            given_order=given,
-            suggested=suggested,
-            zone=self._zone,
-            is_past=is_past,
-            serial_shift=self._sheet.serial_shift,
-        )
+        header = self._header(meaning if self._at[meaning] else Meaning.CLASS)
         if read.question:
-            self._ask.append(read.question)
+            self._ask.append(replace(read.question, suggested=self._order_elsewhere(header)))
         if read.against:
             self._notices.add(0, "order", f"The dates of “{header}” prove that they are {read.order}; that is used.")
+        if read.is_mixed:
+            self._notices.add(
+                0, "mixed dates", f"“{header}” holds real dates and text; a spreadsheet may have swapped day and month."
+            )
         for at, odd in read.odd.items():
             self._notices.add(self._rows[at].number, "dates not read", f"{odd}.")
         return read
 
-    def _order_elsewhere(self, meaning: Meaning) -> str:
+    def _read_dates(self, meaning: Meaning, *, is_past: bool = False) -> DateColumn:
+        header = self._header(meaning)
+        return read_dates(
+            self._column(self._at[meaning][0]),
+            header,
+            today=self._today,
+            given_order=self._order or self._mapping.date_order(header),
+            zone=self._zone,
+            is_past=is_past,
+            serial_shift=self._sheet.serial_shift,
+        )
+
+    def _order_elsewhere(self, header: str) -> str:
         """The order that another column of the sheet proves, to be suggested; dots are mostly day-first."""
         for other in (Meaning.DATE, Meaning.BIRTHDAY, Meaning.SIGNED_AT):
-            if other is meaning or not self._at[other]:
-                continue
-            order = read_dates(self._column(self._at[other][0]), self._header(other), today=self._today).order
-            if order:
-                return order
-        values = self._column(self._at[meaning][0])
-        return "day-first" if any(re.search(r"\d\.\s?\d{1,2}\.", as_text(value)) for value in values) else ""
+            if self._at[other] and self._header(other) != header:
+                values = self._column(self._at[other][0])
+                order = read_dates(values, self._header(other), today=self._today).order
+                if order:
+                    return order
+        values = self._column(self._columns.header.index(header))
+        return DAY_FIRST if any(re.search(r"\d\.\s?\d{1,2}\.", as_text(value)[:40]) for value in values) else ""
 
     def _amounts(self, meaning: Meaning) -> AmountColumn | None:
         if not self._at[meaning]:

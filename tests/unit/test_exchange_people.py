@@ -189,3 +189,26 @@ def test_stopping_keeps_nothing() -> None:
 def test_a_date_order_that_does_not_exist_is_refused() -> None:
     with pytest.raises(InvalidError):
         read_people(b"Name\nA B\n", "list.csv", today=TODAY, date_order="year-first")
+
+
+def test_a_name_beside_the_address_is_the_name() -> None:
+    read = reading('Class,E-mail\nClay,Cat Tuo <cat@p.example>\nClay,"""Sol, Ben"" <ben@p.example>"\n')
+    assert [(person.name, person.emails) for person in read.people] == [
+        ("Cat Tuo", ("cat@p.example",)),
+        ("Ben Sol", ("ben@p.example",)),
+    ]
+
+
+def test_classes_called_by_their_dates_have_those_dates() -> None:
+    read = reading("Name,Session\nA B,Sat 9 May 2026 10:00\nC D,Felt – 13 June 2026\n")
+    assert [(s.class_text, s.day, s.starts) for s in read.sign_ups] == [
+        ("Sat 9 May 2026 10:00", dt.date(2026, 5, 9), dt.time(10)),
+        ("Felt – 13 June 2026", dt.date(2026, 6, 13), None),
+    ]
+    assert not read.notices
+
+
+def test_the_order_that_another_column_proves_is_suggested() -> None:
+    read = reading("Timestamp,Name,Class date\n2/28/2026 10:22:01,A B,03/04/2026\n")
+    assert [question.suggested for question in read.ask] == ["month-first"]
+    assert [question.suggested for question in reading("Name,Datum\nA B,03.04.2026\n").ask] == ["day-first"]

@@ -146,3 +146,11 @@ def test_what_lists_nobody_is_refused(text: str) -> None:
 def test_a_header_without_rows_is_told() -> None:
     read = reading("Name,E-mail\n")
     assert (read.people, texts(read)) == ((), ["There is a header and no row under it."])
+
+
+def test_commas_in_addresses_do_not_beat_the_semicolon_between_the_cells() -> None:
+    read = reading(
+        "Ada Roe;ada@p.example;4 Mill Lane, Redhill, Surrey, UK\nBen Sol;b@p.example;5 Mill Lane, Redhill, Surrey, UK\n"
+    )
+    assert read.source.delimiter == ";"
+    assert [person.emails for person in read.people] == [("ada@p.example",), ("b@p.example",)]

@@ -88,8 +88,12 @@ def test_numbers_have_no_point_and_no_exponent() -> None:
     def pad(book: Any) -> None:
         book["S"]["B4"].number_format = "00000000000"
 
-    rows: list[list[Any]] = [["Name", "Phone", "Seats", "Member no"], ["A", 447700900123.0, 2.0, 7], ["B", 4.477e20, "2", 8],
-            ["C", 7700900123, 1, 9]]  # fmt: skip
+    rows: list[list[Any]] = [
+        ["Name", "Phone", "Seats", "Member no"],
+        ["A", 447700900123.0, 2.0, 7],
+        ["B", 4.477e20, "2", 8],
+        ["C", 7700900123, 1, 9],
+    ]
     read = reading(workbook({"S": rows}, pad))
     assert [(p.phones[0].number, p.phones[0].damaged, p.source_id) for p in read.people] == [
         ("447700900123", False, "7"),
@@ -101,8 +105,11 @@ def test_numbers_have_no_point_and_no_exponent() -> None:
 
 
 def test_formulas_without_a_result_and_errors_are_told_by_cell() -> None:
-    rows: list[list[Any]] = [["First", "Last", "Name", "Seats", "Class date"], ["Sal", "Egan", '=A2&" "&B2', "=1+1", "=TODAY()"],
-            ["Tam", "Finn", "Tam Finn", "#N/A", "#REF!"]]  # fmt: skip
+    rows: list[list[Any]] = [
+        ["First", "Last", "Name", "Seats", "Class date"],
+        ["Sal", "Egan", '=A2&" "&B2', "=1+1", "=TODAY()"],
+        ["Tam", "Finn", "Tam Finn", "#N/A", "#REF!"],
+    ]
     read = reading(workbook({"S": rows}))
     assert [(person.name, s.heads, s.day) for person, s in zip(read.people, read.sign_ups, strict=True)] == [
         ("Sal Egan", None, None),
@@ -205,3 +212,16 @@ def test_what_is_no_whole_workbook_is_refused(content: bytes) -> None:
     with pytest.raises(InvalidError) as refused:
         reading(content)
     assert refused.value.hint
+
+
+def test_real_dates_beside_text_that_a_spreadsheet_could_not_swap_are_told() -> None:
+    rows: list[list[Any]] = [
+        ["Name", "Class date"],
+        ["A", dt.date(2026, 3, 4)],
+        ["B", "25/04/2026"],
+        ["C", "28/04/2026"],
+    ]
+    read = reading(workbook({"S": rows}))
+    assert "may have swapped day and month" in notices(read)[0]
+    rows.append(["D", dt.date(2026, 5, 30)])
+    assert notices(reading(workbook({"S": rows}))) == []
