@@ -10,8 +10,8 @@ from typing import Any
 from textual.app import App
 from textual.screen import Screen
 
+from scheduling import commands
 from scheduling.clock import wall_time
-from scheduling.commands.undoing import Redo, Undo
 from scheduling.errors import SchedulingError, UnseenError
 from scheduling.queries.settings import Settings
 from scheduling.queries.standing import Standing
@@ -171,9 +171,9 @@ class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
     def action_undo(self) -> None:
         page = self._page()
         if page is not None:
-            self._undo(page, Undo(seen=page.revision))
+            self._undo(page, commands.Undo(seen=page.revision))
 
-    def _undo(self, page: StudioPage, command: Undo) -> None:
+    def _undo(self, page: StudioPage, command: commands.Undo) -> None:
         try:
             outcome = self.studio.do(command)
         except UnseenError as error:
@@ -187,7 +187,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
     def _ask_unseen(self, page: StudioPage, error: UnseenError) -> None:
         def answered(answer: str | None) -> None:
             if answer == "undo":
-                self._undo(page, Undo(history_id=error.history_id))
+                self._undo(page, commands.Undo(history_id=error.history_id))
 
         self.push_screen(Ask(error.message, [Answer("no", "Leave it"), Answer("undo", "Take it back")]), answered)
 
@@ -195,7 +195,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
         page = self._page()
         if page is None:
             return
-        outcome = page.perform(Redo())
+        outcome = page.perform(commands.Redo())
         if outcome is not None:
             page.says.done(outcome.said, can_undo=False)
 

@@ -6,15 +6,15 @@ import datetime as dt
 from typing import TYPE_CHECKING, TypeVar, cast
 
 from scheduling.clock import day_in
-from scheduling.commands.request import Outcome, Request
 from scheduling.errors import SchedulingError
 from scheduling.studio import Studio
 from tui.widgets.page import Page
 
 if TYPE_CHECKING:
+    from scheduling.commands.request import Outcome, Request
     from tui.app import KitwrightApp
 
-O = TypeVar("O", bound=Outcome)  # noqa: E741  the outcome
+O = TypeVar("O", bound="Outcome")  # noqa: E741  the outcome
 
 
 class StudioPage(Page):
