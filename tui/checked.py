@@ -24,11 +24,15 @@ def by_command(command: type[Request[Any]], entry: str, **also: Any) -> Callable
 
 
 def count(least: int, most: int, entry: str, word: str = "") -> Callable[[str], str]:
-    """Reads a whole number from `least` to `most`; word: what is counted, shown behind it."""
+    """Reads a whole number from `least` to `most`.
+
+    word: what is counted, shown behind it; "kit|kits" has a word for one and one for more.
+    """
+    one, _, more = word.partition("|")
 
     def read(typed: str) -> str:
-        shown = read_count(typed, least=least, most=most, field=entry).shown
-        return f"{shown} {word}".strip()
+        number = read_count(typed, least=least, most=most, field=entry)
+        return f"{number.shown} {one if number.value == 1 else more or one}".strip()
 
     return read
 

@@ -78,8 +78,10 @@ def read_refund_tiers(text: str, *, field: str = "refund_tiers") -> Understood[t
             field=field,
         )
     names = {"full": "all back", "half": "half back", "credit": "a credit", "none": "nothing back"}
-    said = "; ".join(f"{names[part]} until {_days(day)}" for day, part in tiers)
-    return Understood(tuple(tiers), said)
+    said = [f"{names[part]} until {_days(day)}" for day, part in tiers]
+    if len(tiers) > 1:
+        said[-1] = f"then {names[tiers[-1][1]]}"
+    return Understood(tuple(tiers), "; ".join(said))
 
 
 def refund_tiers_text(tiers: tuple[tuple[int, str], ...]) -> str:

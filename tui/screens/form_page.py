@@ -14,7 +14,12 @@ from tui.widgets.form import Form
 
 
 class FormPage(StudioPage):
-    """`form` makes the form once, `keep` does the command with its values; a refusal stands at its field."""
+    """`form` makes the form once, `keep` does the command with its values; a refusal stands at its field.
+
+    first_entry: name of the entry that the typing cursor is put in; the first one where it is empty.
+    """
+
+    first_entry: str = ""
 
     def form(self) -> Form:
         """The form, filled with what is kept now; raises SchedulingError when what it changes is gone."""
@@ -33,7 +38,10 @@ class FormPage(StudioPage):
         return self.query_one(Form)
 
     def on_mount(self) -> None:
-        self.shown.begin()
+        if self.first_entry:
+            self.shown.field(self.first_entry).take_focus()
+        else:
+            self.shown.begin()
 
     def reload(self) -> None:
         """What is being typed stays, whatever changes elsewhere; keeping it is checked against the file as it is."""
