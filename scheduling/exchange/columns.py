@@ -202,6 +202,8 @@ def _checked(meaning: Meaning | None, text: str, sample: Sequence[Value]) -> Mea
         return None
     if meaning in (Meaning.NAME, Meaning.GUARDIAN, Meaning.NOTE) and addresses > 0.8:
         return Meaning.EMAIL if meaning is not Meaning.GUARDIAN else meaning
+    if meaning is Meaning.ROW_ID and _share(sample, re.compile(r"\d")) < 0.6:
+        return Meaning.UNUSED  # "Ticket: General" names no sign-up
     numbers = _share(sample, re.compile(r"^\s*\+?\d{1,3}(?:[.,]0)?\s*$"))
     if meaning is Meaning.NAME and numbers > 0.8:
         return Meaning.HEADS

@@ -29,7 +29,7 @@ def read_contacts(content: bytes, notices: Notices, progress: Progress | None) -
     """
     cards, legacy = read_cards(content)
     if legacy:
-        notices.add(0, "encoding", "The file is not UTF-8; it is read as cp1252. Look at the accents.")
+        notices.add(0, "encoding", "The file is not all UTF-8; it is read as cp1252. Look at the accents.")
     people: list[Person] = []
     at: dict[str, int] = {}
     for index, card in enumerate(cards):

@@ -105,7 +105,30 @@ def _eight_bit(content: bytes) -> Text:
     try:
         return Text(content.decode("utf-8"), "utf-8")
     except UnicodeDecodeError:
-        return _legacy(content)
+        return _mixed(content) or _legacy(content)
+
+
+def _mixed(content: bytes) -> Text | None:
+    """UTF-8 with some lines of another origin, as files pasted together have: line by line, each by what it is.
+
+    Text of another encoding hardly ever makes whole UTF-8 sequences, so twice as many of them as bad bytes tell.
+    """
+    text = content.decode("utf-8", "surrogateescape")
+    bad = sum("\udc80" <= char <= "\udcff" for char in text)
+    good = sum(char > "\x7f" for char in text) - bad
+    if good < 2 * bad:
+        return None
+    old = old_encoding(b"\n".join(line for line in content.splitlines() if not _is_utf_8(line)))
+    lines = [line.decode("utf-8" if _is_utf_8(line) else old, "replace") for line in content.splitlines(keepends=True)]
+    return Text("".join(lines), f"utf-8 with lines in {old}", guessed=True)
+
+
+def _is_utf_8(line: bytes) -> bool:
+    try:
+        line.decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 def _legacy(content: bytes) -> Text:

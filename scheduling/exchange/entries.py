@@ -206,7 +206,7 @@ class RowReader:
         settled = self._mapping.state(word)
         own = state_of_header(header)
         if own and not settled:  # "Cancelled?": yes, x, a date or a place in the row says so
-            if says_no(word):
+            if says_no(word) and own != CONFIRMED:
                 return ""
             if says_yes(value) or known_state(word) == own or any(char.isdecimal() for char in word):
                 return own

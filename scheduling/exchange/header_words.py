@@ -41,6 +41,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.UNUSED,
         """
+        ticket type* | type of ticket | ticket class |
         first time* | emergency* | notfall* | urgence | emergencia | emergenza | noodgeval
         """,
     ),
@@ -71,6 +72,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.EMAIL,
         """
+        *البريد* |
         e mail* | email* | mail | mails | *mailadresse | mailadres* | mail address | correo* | courriel* |
         e post* | epost* | posta elettronica | sahkopost* | sposti | adresse mail | *メール* | *邮箱* | *邮件* |
         *郵箱* |
@@ -80,6 +82,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.PHONE,
         """
+        *טלפון* | *الهاتف* |
         τηλεφωνο | κινητο |
         phone* | *phone | tel | telephone* | telefon* | *telefon | *telefonnummer | telef* | telephon* |
         mobil* | cell | cellphone | cellular | handy* | *handynummer | portable | movil* | celular | cellulare |
@@ -117,6 +120,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.HEADS,
         """
+        letszam | locuri | numar de * | kisi sayisi | kisi | broj * | stevilo * | *מקומות* | *عدد* |
         θεσεις | ατομα |
         seat | seats | places | spots | platze | *platze | platz* | *platzanzahl | plazas | plaza | posti |
         lugares | vagas | plaatsen | platser | pladser | plasser | paikat | paikkoja | miejsc* | mist* |
@@ -160,6 +164,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.STATE,
         """
+        durum | stare | allapot |
         status* | *status | state | estado | stato | statut | etat | situacao | stav | tila | tilanne | статус |
         *状態* | *状态* | *ステータス* | *상태* | attended* | attendance | present | anwesen* | teilgenommen |
         erschienen |
@@ -211,6 +216,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.FIRST,
         """
+        prenume | keresztnev | utonev | ime$ |
         first name* | firstname | forename* | given name* | vorname* | *vorname | prenom* | nombre de pila |
         nome proprio | primeiro nome | voornaam | fornavn | fornamn | etunimi | imie | krestni* | ad | *名$ |
         이름$ | christian name*
@@ -219,6 +225,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.LAST,
         """
+        vezeteknev | csaladnev | prezime | priimek | *שם משפחה* |
         επωνυμο |
         last name* | lastname | surname* | family name* | nachname* | *nachname | familienname* | zuname |
         nom de famille | apellido* | cognome | sobrenome | apelido* | ultimo nome | achternaam | familienaam |
@@ -228,6 +235,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.DATE,
         """
+        *תאריך* | *التاريخ* |
         ημερομηνια |
         date | dates | datum | *datum | day | tag | wann | when | fecha* | data | dato | pvm | paivamaara |
         paiva | termin* | *termin | дата | дата* | *日付* | *日期* | *日にち* | *開催日* | *날짜* | tarih* |
@@ -245,6 +253,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.CLASS,
         """
+        tanfolyam | atolye | curs | radionica | delavnica | tecaj | *סדנה* | *ورشة* |
         μαθημα | εργαστηριο |
         class | classes | class * | * class | course* | workshop* | *workshop | event* | session* | kurs* |
         *kurs | veranstaltung* | seminar* | lehrgang | atelier* | cours | stage | clase* | curso* | taller* |
@@ -285,6 +294,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.NAME,
         """
+        nume | ime i prezime | ime in priimek | *שם* | *الاسم* |
         ονομα | ονοματεπωνυμο |
         name | names | full name | fullname | *name | participant* | attendee* | student* | customer* |
         client* | person | teilnehmer* | teilnehmend* | kunde* | kundin | nom | nombre* | nome* | naam | navn |
@@ -306,6 +316,7 @@ WHOLE_HEADERS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.NAME,
         """
+        last, first | first, last | surname, first name | surname, forename | last name, first name | ime i prezime |
         姓名 | 氏名 | お名前 | 名前 | 成员 | 이름 | 성함 | ad soyad | imię i nazwisko | jméno a příjmení |
         nom et prénom |
         nom prénom | nombre y apellidos | nombre y apellido | nome e cognome | nome completo | nome cognome |

@@ -68,7 +68,7 @@ def _in_words(text: str) -> tuple[int | None, str]:
         )
     if (unit := _WITH_UNIT.fullmatch(text)) and 0 < int(unit.group(1)) <= MOST_HEADS:
         return int(unit.group(1)), ""
-    if re.match(r"-\s*\d|\d+[.,]\d", text):
+    if re.match(r"-\s*\d|\d+\s*[.,/]\s*\d", text):
         return None, f"{shown} is not a number of heads"
     tokens = re.findall(r"\d{1,3}(?!\d)|[^\W\d_]+", _ASIDE.sub(" ", text))
     counts = [int(token) if token.isdecimal() else _NUMBER_OF.get(fold(token), 0) for token in tokens]

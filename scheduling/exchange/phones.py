@@ -76,7 +76,7 @@ def _one(text: str) -> tuple[Phone | None, str]:
     digits = "".join(c for c in body if c.isdecimal())
     if not digits:
         return None, f"“{text[:40]}” is not a phone number"
-    lead = "+" if body.lstrip(" (").startswith("+") else ""
+    lead = "+" if body.lstrip(" (=").startswith("+") else ""
     number = lead + "".join(str(unicodedata.decimal(c)) for c in digits)
     phone = Phone(text, number, extension)
     if not _FEWEST <= len(digits) <= _MOST:

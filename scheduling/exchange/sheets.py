@@ -62,7 +62,7 @@ def read_sheet(content: bytes, notices: Notices, encoding: str = "") -> Sheet:
     """
     found = decode(content, encoding)
     if found.guessed:
-        notices.add(0, "encoding", f"The file is not UTF-8; it is read as {found.encoding}. Look at the accents.")
+        notices.add(0, "encoding", f"The file is not all UTF-8; it is read as {found.encoding}. Look at the accents.")
     return split(found.text, notices, encoding=found.encoding)
 
 
@@ -133,8 +133,9 @@ def best_delimiter(lines: list[str]) -> str:
     """The delimiter whose parse is most like a table.
 
     By, in this order: header words recognised in one row (two or more), the share of rows with a cell that is an
-    e-mail address and nothing else, the share of rows that have the commonest width, that width. A file of one column gets a delimiter that it does not hold. (csv.Sniffer is not used: it
-    takes letters and line ends for delimiters, interop.md 4.)
+    e-mail address and nothing else, the share of rows that have the commonest width, that width. A file of one
+    column gets a delimiter that it does not hold. (csv.Sniffer is not used: it takes letters and line ends for
+    delimiters, interop.md 4.)
     """
     sample = lines[:_SAMPLE_LINES]
     best, best_score = _NO_DELIMITER, (0, 0.0, 0.0, 1)

@@ -9,8 +9,10 @@ from scheduling.exchange.text import fold, says_nothing, words_of
 
 _WORDS = {
     CANCELLED: """
-        cancelled | canceled | cancel | cancellation | cancelled by customer | expired | lapsed | verfallen | refunded | refund |
-        refunded in full | fully refunded | withdrawn | withdrew | dropped out | dropped | declined | rejected |
+        cancelled | canceled | cancel | cancellation | cancelled by customer | expired | lapsed | verfallen |
+        refunded |
+        refund | refunded in full |
+        fully refunded | withdrawn | withdrew | dropped out | dropped | declined | rejected |
         void | deleted | not coming | not attending | storniert | storno | stornierung | abgesagt | absage |
         abgemeldet | rücktritt | zurückgetreten | erstattet | rückerstattet | abgelehnt | annulé | annulée |
         annulation | remboursé | remboursée | désisté | refusé | cancelado | cancelada | anulado | anulada |
@@ -53,6 +55,7 @@ _WORDS = {
         присутствовал | присутствовала | пришел | пришла | 出席 | 已出席 | 已参加 | 참석 | katıldı
     """,
     CONFIRMED: """
+        attending | will attend | coming |
         confirmed | confirm | ok | okay | yes | y | booked | registered | active | accepted | approved | going |
         paid | paid in full | fully paid | enrolled | signed up | reserved | valid | sold | new | deposit paid |
         x | ✓ | ✔ | true | 1 | bestätigt | ja | gebucht | angemeldet | bezahlt | zugesagt | zusage | fix |
@@ -70,7 +73,8 @@ _WORDS = {
 }
 _STATE_OF = {fold(word) or word: state for state, words in _WORDS.items() for word in words_of(words)}
 _NOT_WORDS = """
-    not | nicht | no | non | ne | pas | kein | keine | niet | inte | ikke | ei | nie | не | un | noch | still | maybe |
+    not | nicht | no | non | ne | pas | kein | keine | niet | inte | ikke | ei | nie | не | un | noch | still |
+    maybe |
     perhaps | vielleicht | partly | partially
 """
 _NOT = frozenset(words_of(_NOT_WORDS))

@@ -84,8 +84,8 @@ class _Reading:
         self._zone = zone
         self._progress = progress
         self._ask: list[Question] = list(ask)
-        self._rows = [row for row in columns.rows if not self._is_no_entry(row)]
         self._at = {meaning: columns.of(meaning) for meaning in Meaning}
+        self._rows = [self._mended(row) for row in columns.rows if not self._is_no_entry(row)]
 
     def run(self) -> PeopleRead:
         columns = self._columns
@@ -171,6 +171,20 @@ class _Reading:
             return True
         header = self._columns.header
         return first == header[0] and len(header) > 1 and tuple(texts[: len(header)]) == header
+
+    def _mended(self, row: Row) -> Row:
+        """A row whose name holds delimiters without quotes ("Roe, Ada" under "Name"), as its moved address proves."""
+        more = len(row.cells) - len(self._columns.header)
+        names, emails = self._at[Meaning.NAME], self._at[Meaning.EMAIL]
+        if more < 1 or self._sheet.is_typed or len(names) != 1 or len(emails) != 1 or names[0] > emails[0]:
+            return row
+        name, email = names[0], emails[0]
+        before, after = as_text(row.cells[email]), as_text(row.cells[email + more])
+        if "@" in before or "@" not in after:
+            return row
+        whole = f"{self._sheet.delimiter} ".join(as_text(cell).strip() for cell in row.cells[name : name + more + 1])
+        self._notices.add(row.number, "names without quotes", f"holds a name without quotes, read as “{whole[:60]}”.")
+        return Row(row.number, [*row.cells[:name], whole, *row.cells[name + more + 1 :]])
 
     def _tell_width(self, row: Row) -> None:
         width, cells = len(self._columns.header), len(row.cells)

@@ -63,6 +63,8 @@ def test_words_that_are_no_header_mean_nothing() -> None:
         ("Name;Vorname", "Jürgen Groß;Jürgen", "Jürgen Groß"),
         ("First;Last;Name", "Tam;Finn;Tam Finn", "Tam Finn"),
         ("First;Last;Name", "Tam;Finn;", "Tam Finn"),
+        ("Nume;Prenume", "Popescu;Ștefan", "Ștefan Popescu"),
+        ("Ad;Soyad", "Şükrü;Yılmaz", "Şükrü Yılmaz"),
     ],
 )
 def test_names_in_two_columns_are_put_together(header: str, row: str, name: str) -> None:
@@ -133,6 +135,11 @@ def test_a_kept_mapping_that_is_not_understood_is_refused(kept: dict[str, object
 def test_an_answer_that_is_no_choice_is_refused() -> None:
     with pytest.raises(InvalidError):
         Mapping().answered("date order", "Date", "year-first")
+
+
+def test_a_ticket_that_is_a_word_is_no_sign_up_number() -> None:
+    assert reading("Name,Ticket\nA B,General\nC D,General\n").sign_ups[0].source_id == ""
+    assert reading("Name,Ticket\nA B,T-1\nC D,T-2\n").sign_ups[0].source_id == "T-1"
 
 
 def test_an_e_mail_header_over_no_address_is_not_believed() -> None:

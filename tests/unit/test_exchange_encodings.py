@@ -61,6 +61,13 @@ def test_a_character_cut_in_half_at_the_end_of_the_sample_does_not_hide_the_enco
     assert decode(text.encode("cp932")).text == text
 
 
+def test_lines_of_another_origin_do_not_spoil_the_rest() -> None:
+    content = "Name,E-mail\nZoë Ångström,z@p.example\n王小明,w@p.example\n".encode() + b"J\xfcrgen,j@p.example\n"
+    found = decode(content)
+    assert found.text == "Name,E-mail\nZoë Ångström,z@p.example\n王小明,w@p.example\nJürgen,j@p.example\n"
+    assert found.guessed
+
+
 def test_her_encoding_goes_before_the_guess() -> None:
     text = "Név\nSzabó Ernő\n"
     assert decode(text.encode("cp1250"), "cp1250").text == text

@@ -140,7 +140,7 @@ def test_an_address_that_cannot_be_right_is_kept_and_flagged() -> None:
         ("deux", 2, True), ("+1", 2, True), ("me + 1", 2, True),
         ("2 adults, 1 child", 3, True), ("3 (incl. 1 child)", 3, True),
         ("2-3", 3, True), ("0", 0, True), ("-1", None, True),
-        ("2.5", None, True), ("many", None, True), ("9999", None, True),
+        ("2.5", None, True), ("many", None, True), ("1/2", None, True), ("9999", None, True),
         ("#N/A", None, True), (NoValue("#N/A"), None, True), (Decimal("1.5"), None, True),
     ],
 )  # fmt: skip

@@ -118,6 +118,11 @@ def test_yes_and_no_columns_are_named_by_their_header() -> None:
     assert [question.about for question in read.ask] == ["hm"]
 
 
+def test_a_no_under_confirmed_is_asked() -> None:
+    read = reading("Name,Confirmed\nA,yes\nB,no\nC,\n")
+    assert [(question.kind, question.about) for question in read.ask] == [("status", "no")]
+
+
 def test_paid_yes_takes_the_price_and_an_amount_is_itself() -> None:
     read = reading("Name,Price,Paid\nA,£45.00,yes\nB,£45.00,no\nC,£45.00,20\n")
     assert [(str(s.paid) if s.paid is not None else None, s.said_paid) for s in read.sign_ups] == [

@@ -93,6 +93,15 @@ def test_short_and_long_rows_are_kept_and_told() -> None:
     assert texts(read) == ["Row 2: has 2 of 3 cells.", "Row 3: has 4 cells under 3 headers; the rest is left."]
 
 
+def test_a_name_without_quotes_is_mended_where_its_address_proves_it() -> None:
+    read = reading("Name,E-mail,Class,Seats\nRoe, Ada,ada@p.example,Clay,2\nBen Sol,b@p.example,Clay,1,\n")
+    assert [(p.name, p.emails, s.heads) for p, s in zip(read.people, read.sign_ups, strict=True)] == [
+        ("Ada Roe", ("ada@p.example",), 2),
+        ("Ben Sol", ("b@p.example",), 1),
+    ]
+    assert texts(read) == ["Row 2: holds a name without quotes, read as “Roe, Ada”."]
+
+
 def test_a_quote_that_is_never_closed_loses_no_row() -> None:
     read = reading('Name,E-mail,Note\nA B,a@p.example,"oops\nC D,c@p.example,x\nE F,e@p.example,y\n')
     assert [person.name for person in read.people] == ["A B", "C D", "E F"]
