@@ -77,6 +77,16 @@ def bound_of(search: Search) -> tuple[Bound, Fraction]:
     return Bound(sheets, money, reason, any_cutting), Fraction(ceil(weight_least / step) * step)
 
 
+def met(search: Search) -> bool:
+    """Whether the best draft weighs no more than the bound allows."""
+    whole = [
+        sum(search.sources[source].weight * n for _, source, n in draft.runs if not search.sources[source].is_off_cut)
+        for draft in search.drafts
+        if draft.whole
+    ]
+    return bool(whole) and min(whole) <= bound_of(search)[1]
+
+
 def _reason(proof: Proof, sheets: int, exact: Fraction, beside: str) -> str:
     if sheets == 0:
         return "The off-cuts may be enough."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scheduling.cutting.choice import answer_from, bound_of, nothing_to_cut
+from scheduling.cutting.choice import answer_from, bound_of, met, nothing_to_cut
 from scheduling.cutting.generation import generate
 from scheduling.cutting.problem import CutProblem
 from scheduling.cutting.refusals import refuse_for_want_of_sheets, refuse_what_fits_nowhere
@@ -101,3 +101,24 @@ def _sheets_wanting(problem: CutProblem, endless: CutProblem) -> int | None:
         return None
     allowed = {stock.id: stock.may_buy for stock in problem.stocks}
     return sum(max(0, line.to_buy - (allowed[line.stock_id] or 0)) for line in taken) or None
+
+
+def best_plan(problem: CutProblem, *, few_set_ups: bool = True) -> CutAnswer:
+    """The plan of `first_plan`, improved by column generation and integer programs until the bound is met.
+
+    few_set_ups: look, too, for plans of fewer patterns; without it only for fewer sheets.
+    Takes from hundredths of a second to some seconds, so screens run it in a worker. Stops by counts alone: the same
+    problem gives the same answer everywhere. Raises as `first_plan` does.
+    """
+    search = begin(problem)
+    if not any(search.demand):
+        return nothing_to_cut()
+    reached = met(search)
+    if not reached or (few_set_ups and min(draft.patterns for draft in search.drafts if draft.whole) > 1):
+        from scheduling.cutting.columns import fewer_set_ups, improve  # the solver takes 0.1 s to load
+
+        if not reached:
+            improve(search)
+        if few_set_ups:
+            fewer_set_ups(search)
+    return finish(search)

@@ -12,6 +12,7 @@ from scheduling.cutting.bounds import Proof, area_proof, large_piece_proofs
 from scheduling.cutting.filling import SheetFiller, fill_for_need
 from scheduling.cutting.pattern import Pattern, Source, sources_of
 from scheduling.cutting.problem import CutProblem
+from scheduling.cutting.shelves import Shelves
 
 Runs = list[tuple[int, int, int]]  # (place in the pool, place of the source, sheets)
 
@@ -50,6 +51,7 @@ class Search:
         self.duals: list[float] = []
         self.fractional: list[tuple[int, int, float]] = []
         self._known: dict[Pattern, int] = {}
+        self._quick: dict[tuple[int, bool], Shelves] = {}
         self._left = steps
         # Sources of one size share their fillers: the first of each size stands for the rest.
         self.shape_of: list[int] = []
@@ -75,6 +77,10 @@ class Search:
     def exhausted(self) -> bool:
         """Whether the steps are used up."""
         return self._left <= 0
+
+    def allow(self, steps: int) -> None:
+        """More work than the plain search may do."""
+        self._left = steps
 
     def spend(self, steps: int) -> bool:
         """Count work; False when there is none left to do."""
@@ -175,8 +181,10 @@ class Search:
                 continue
             source = min(sources, key=lambda place: self.sources[place].weight)
             for filler in fillers:
-                self.spend(filler.effort)
-                pattern = fill_for_need(filler, worth, need)
+                if self.spend(3 * filler.effort):
+                    pattern = fill_for_need(filler, worth, need)
+                else:
+                    pattern = self._shelves(filler).fill(need, lambda v: v.across * v.along)
                 if not pattern.strips:
                     continue
                 place = self.remember(pattern)
@@ -192,6 +200,14 @@ class Search:
             return None
         _, _, pattern_place, source, sheets = max(found, key=lambda one: one[:2])
         return pattern_place, source, sheets
+
+    def _shelves(self, filler: SheetFiller) -> Shelves:
+        key = (filler.place, filler.rows)
+        if key not in self._quick:
+            sides = (filler.first, filler.second)
+            variants = self.sources[filler.place].variants
+            self._quick[key] = Shelves(filler.place, variants, sides, filler.kerf, filler.strip_kerf, rows=filler.rows)
+        return self._quick[key]
 
     @property
     def value_per_area(self) -> float:

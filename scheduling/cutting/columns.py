@@ -1,0 +1,207 @@
+"""Column generation over large lists, whole numbers by HiGHS, and plans with few patterns.
+
+Source: cutting.md, "How"; diving for whole numbers as in R. Sadykov et al., "Primal heuristics for branch and
+price", INFORMS Journal on Computing 31 (2019).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import floor, gcd
+
+from scheduling.cutting.arrays import ArrayFiller
+from scheduling.cutting.bounds import Proof, least_cost
+from scheduling.cutting.choice import met
+from scheduling.cutting.pattern import Pattern
+from scheduling.cutting.search import Runs, Search
+from scheduling.cutting.solver import Column, LinearMaster, fewest_columns, least_weight
+
+_ROUNDS = 400  # of column generation
+_DIVES = 3
+_NODES = 300
+_FEW_NODES = 60
+_MOST_COLUMNS = 1500
+_STEPS = 4_000_000  # for filling up begun plans
+
+
+class Generator:
+    """Column generation with HiGHS over the pool of one search."""
+
+    def __init__(self, search: Search) -> None:
+        self.search = search
+        self._fillers: dict[int, list[ArrayFiller]] = {}
+        for shape, plain in search.fillers.items():
+            self._fillers[shape] = [
+                ArrayFiller(search.sources[shape], search.problem.cutter, search.demand, rows=filler.rows)
+                for filler in plain
+            ]
+        self.exact = all(filler.exact for fillers in self._fillers.values() for filler in fillers)
+        sources = search.sources
+        self.limited = [place for place, source in enumerate(sources) if source.limit is not None]
+        sheets = [source.weight for source in sources if not source.is_off_cut]
+        self.step = gcd(*sheets) or 1 if sheets else 1
+        self._scale = float(max(sheets, default=1))
+        self._master = LinearMaster(search.demand, self._limits(search.available()), self._scale)
+        self.names: list[tuple[int, int]] = []
+        self._known: set[tuple[int, int]] = set()
+
+    def _limits(self, available: Sequence[int | None]) -> list[int]:
+        return [available[place] or 0 for place in self.limited]
+
+    def column(self, name: tuple[int, int]) -> Column:
+        """The column of a pattern cut from a source."""
+        pattern, source = name
+        row = self.limited.index(source) if source in self.limited else None
+        return Column(self.search.sources[source].weight, self.search.counts[pattern], row)
+
+    def offer_pool(self) -> None:
+        """Give every pattern of the pool to the master."""
+        for pattern, made in enumerate(self.search.pool):
+            for source, shape in enumerate(self.search.shape_of):
+                if shape == made.source:
+                    self._offer(pattern, source)
+
+    def _offer(self, pattern: int, source: int) -> bool:
+        if (pattern, source) in self._known:
+            return False
+        self._known.add((pattern, source))
+        self.names.append((pattern, source))
+        self._master.add(self.column((pattern, source)))
+        return True
+
+    def generate(self, need: Sequence[int], limits: Sequence[int | None], *, rounds: int) -> list[float]:
+        """Add columns until none helps or the rounds are up; how often each is used, in the order of `names`."""
+        search = self.search
+        whole = list(need) == list(search.demand)
+        self._master.need(need, self._limits(limits))
+        often, duals = self._master.solve()
+        for _ in range(rounds):
+            values = [max(0, floor(value)) for value in duals[: len(search.demand)]]
+            worths: dict[int, int] = {}
+            new = False
+            for shape, fillers in self._fillers.items():
+                worths[shape] = 0
+                for filler in fillers:
+                    worth, strips = filler.fullest(values, need)
+                    worths[shape] = max(worths[shape], worth)
+                    new = self._offer_if_worth(Pattern(shape, filler.rows, strips), worth, duals) or new
+            if whole and self.exact:
+                proof = Proof(tuple(values), tuple(worths[shape] for shape in search.shape_of), "patterns")
+                search.proofs.append(proof)
+                if self._closed(proof, often):
+                    break
+            if not new:
+                break
+            often, duals = self._master.solve()
+        if whole:
+            search.duals = [max(0.0, value) for value in duals[: len(search.demand)]]
+        return often
+
+    def _offer_if_worth(self, pattern: Pattern, worth: int, duals: Sequence[float]) -> bool:
+        search = self.search
+        if not pattern.strips:
+            return False
+        new = False
+        for source, shape in enumerate(search.shape_of):
+            if shape != pattern.source:
+                continue
+            limit = duals[len(search.demand) + self.limited.index(source)] if source in self.limited else 0.0
+            if worth + min(0.0, limit) > search.sources[source].weight * (1 + 1e-6):
+                new = self._offer(search.remember(pattern), source) or new
+        return new
+
+    def _closed(self, proof: Proof, often: Sequence[float]) -> bool:
+        """Whether the linear program cannot fall below the next whole step any more."""
+        search = self.search
+        weights = [source.weight for source in search.sources]
+        now = sum(weights[source] * number for (_, source), number in zip(self.names, often, strict=False))
+        least = least_cost(proof, search.demand, weights, search.available())
+        return -(-least // self.step) >= -(-round(now) // self.step) and len(self._fillers) == 1
+
+    def whole_numbers(self) -> None:
+        """Drafts from the integer program over the pool."""
+        search = self.search
+        names = self.names[-_MOST_COLUMNS:]
+        columns = [self.column(name) for name in names]
+        limits = self._limits(search.available())
+        numbers = least_weight(columns, search.demand, limits, step=self.step, nodes=_NODES)
+        if numbers is not None:
+            search.draft([(*name, number) for name, number in zip(names, numbers, strict=True) if number])
+
+    def dive(self, *, nth: int) -> None:
+        """A plan by fixing runs one after another and generating patterns for what is left.
+
+        nth: rounds up the nth largest fraction at the first step, so that dives differ.
+        """
+        search = self.search
+        runs: Runs = []
+        first = True
+        while True:
+            need, limits = search.left_after(runs)
+            if not any(need):
+                break
+            often = self.generate(need, limits, rounds=12)
+            fixed = [(name, floor(number + 1e-6)) for name, number in zip(self.names, often, strict=False)]
+            fixed = [(name, number) for name, number in fixed if number]
+            if not fixed:
+                parts = sorted(
+                    ((number, name) for name, number in zip(self.names, often, strict=False) if number > 1e-6),
+                    reverse=True,
+                )
+                if not parts:
+                    break
+                fixed = [(parts[min(nth if first else 0, len(parts) - 1)][1], 1)]
+                first = False
+            if sum(often) < 2:
+                break
+            runs += [(*name, number) for name, number in fixed]
+        values = [floor(value) for value in search.duals]
+        search.complete(runs, values)
+
+    def few(self, heaviest: int) -> None:
+        """A draft of as few patterns as possible within a weight."""
+        search = self.search
+        used = {run[:2] for draft in search.drafts for run in draft.runs}
+        names = sorted(used, key=lambda name: (name[1], name[0]))[:160]
+        columns = [self.column(name) for name in names]
+        numbers = fewest_columns(
+            columns,
+            search.demand,
+            self._limits(search.available()),
+            heaviest=heaviest,
+            step=self.step,
+            nodes=_FEW_NODES,
+        )
+        if numbers is not None:
+            search.draft([(*name, number) for name, number in zip(names, numbers, strict=True) if number])
+
+
+def improve(search: Search) -> None:
+    """Close the gap between the best draft and the bound as far as counted rounds and nodes go."""
+    search.allow(_STEPS)
+    generator = Generator(search)
+    generator.offer_pool()
+    often = generator.generate(search.demand, search.available(), rounds=_ROUNDS)
+    search.fractional = [(*name, number) for name, number in zip(generator.names, often, strict=False) if number > 1e-6]
+    steps = (generator.whole_numbers, *(lambda nth=nth: _dive_then_solve(generator, nth) for nth in range(_DIVES)))
+    for step in steps:
+        if met(search):
+            return
+        step()
+
+
+def _dive_then_solve(generator: Generator, nth: int) -> None:
+    generator.dive(nth=nth)
+    if not met(generator.search):
+        generator.whole_numbers()
+
+
+def fewer_set_ups(search: Search) -> None:
+    """Look for plans of fewer patterns at the least weight and at one sheet more."""
+    generator = Generator(search)
+    whole = [draft.weight for draft in search.drafts if draft.whole]
+    if not whole:
+        return
+    sheet = max((source.weight for source in search.sources if not source.is_off_cut), default=0)
+    generator.few(min(whole))
+    generator.few(min(whole) + sheet)
