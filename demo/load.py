@@ -10,6 +10,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from demo.money import set_costs
 from demo.sign_ups import SignUpEvents
 from scheduling.clock import WallTime, day_in
 from scheduling.commands.classes import MakeClassDate
@@ -106,6 +107,7 @@ def _fill(studio: Studio, data: dict[str, Any], now: dt.datetime) -> None:
         entries = {name: value for name, value in project.items() if name != "id"}
         made.projects[project["id"]] = studio.do(AddProject(**entries)).project_id
     _make_classes(studio, data["classes"], made)
+    set_costs(studio, made.venues, made.projects, made.classes)
     for person in data["people"]:
         entries = {name: value for name, value in person.items() if name not in ("id", "guardian", "bookings")}
         guardian = made.people[person["guardian"]] if "guardian" in person else None

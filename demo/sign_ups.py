@@ -10,6 +10,7 @@ from typing import Any
 from scheduling.clock import WallTime
 from scheduling.commands.bookings import Book, CancelBooking, MarkSeat
 from scheduling.commands.classes import MarkTaught
+from scheduling.commands.payments import GiveCredit, TakePayment
 from scheduling.queries.roster import Roster
 from scheduling.studio import Studio
 
@@ -74,13 +75,19 @@ class SignUpEvents:
         people = (self._people[person["id"]],)
         made = self._studio.do(Book(class_date_id=self._classes[wanted["class"]], payer_id=payer, people=people))
         self._bookings[person["id"], wanted["class"]] = made.booking_id
+        if made.state == "confirmed":
+            self._studio.do(TakePayment(booking_id=made.booking_id, method="card"))
 
     def _book_party(self, party: dict[str, Any]) -> None:
         host, heads = self._people[party["host"]], (None,) * party["heads"]
-        self._studio.do(Book(class_date_id=self._classes[party["class"]], payer_id=host, people=heads, state="deposit"))
+        class_date_id = self._classes[party["class"]]
+        made = self._studio.do(Book(class_date_id=class_date_id, payer_id=host, people=heads, state="held"))
+        self._studio.do(TakePayment(booking_id=made.booking_id, only_deposit=True))
 
     def _cancel(self, person: dict[str, Any], wanted: dict[str, Any]) -> None:
-        self._studio.do(CancelBooking(booking_id=self._bookings[person["id"], wanted["class"]]))
+        booking_id = self._bookings[person["id"], wanted["class"]]
+        if self._studio.do(CancelBooking(booking_id=booking_id)).credit_minor:
+            self._studio.do(GiveCredit(booking_id=booking_id))
 
     def _mark(self, person: dict[str, Any], wanted: dict[str, Any]) -> None:
         for row in self._studio.ask(Roster(self._classes[wanted["class"]])).seated:

@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from pydantic import Field
 
 from scheduling.commands.found import found, in_use, number, text
+from scheduling.commands.giving_up import giving_back_says, record_giving_up
+from scheduling.commands.price_terms import price_columns
 from scheduling.commands.request import Outcome, Request
+from scheduling.commands.seat_rows import (
+    class_name,
+    keep_health_until,
+    next_waiting,
+    refuse_doubles,
+    refuse_over_occupancy,
+    seat_warnings,
+    seats_left,
+    seats_of,
+    waitlist_place,
+)
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.bookings import MAY_BECOME, TAKES_SEATS, NewState, heads_text, seats_text
-from scheduling.model.fit import Asks, Place, misfits
 from scheduling.model.refs import ref
+from scheduling.model.refunds import CAUTION
+from scheduling.store.booking_money import one_booking_money
 from scheduling.store.database import Row
 from scheduling.store.rows import Transaction
 
@@ -30,13 +43,19 @@ class BookingKept(Outcome):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeatsFreed(Outcome):
-    """next_booking_id: the first on the waitlist whom the free seats fit, or None."""
+    """next_booking_id: the first on the waitlist whom the free seats fit, or None.
+
+    back_minor, credit_minor, kept_minor: what becomes of what was paid, by the terms on the day of notice.
+    """
 
     booking_id: int
     class_date_id: int
     freed: int
     seats_left: int
     next_booking_id: int | None
+    back_minor: int = 0
+    credit_minor: int = 0
+    kept_minor: int = 0
 
 
 class Book(Request[BookingKept]):
@@ -83,8 +102,7 @@ class Book(Request[BookingKept]):
                 "class_date_id": self.class_date_id,
                 "payer_id": self.payer_id,
                 "state": state,
-                "fee_minor": class_date["fee_minor"],
-                "refund_tiers": tx.value("SELECT refund_tiers FROM studio"),
+                **price_columns(tx, class_date),
                 "waiting_since": tx.now_text if state == "waitlist" else None,
                 "note": self.note,
                 "created_at": tx.now_text,
@@ -106,7 +124,7 @@ class Book(Request[BookingKept]):
             summary=f"{booked} for {person} on {ref('class_date', self.class_date_id)}:"
             f" {heads_text(len(heads))}, {state}",
             said=said,
-            warnings=tuple(_warnings(tx, class_date, heads)),
+            warnings=tuple(seat_warnings(tx, class_date, heads)),
             booking_id=booking_id,
             class_date_id=self.class_date_id,
             state=state,
@@ -117,7 +135,8 @@ class Book(Request[BookingKept]):
 class CancelBooking(Request[SeatsFreed]):
     """Give up a booking, or some of its seats.
 
-    seat_ids: the seats to give up; empty means all. What is owed back is settled apart.
+    seat_ids: the seats to give up; empty means all. What is owed back is written down with it by the tiers kept with
+        the booking, on today as the class's zone counts it; giving it back is a payment of its own.
     """
 
     booking_id: int
@@ -137,28 +156,35 @@ class CancelBooking(Request[SeatsFreed]):
                 f"A seat named is not one of {ref('booking', self.booking_id)}.", hint="Choose among its seats."
             )
         held = booking["state"] in TAKES_SEATS
+        money = one_booking_money(tx, self.booking_id)
         if len(leaving) == len(kept):
             tx.update("booking", self.booking_id, {"state": "cancelled", "cancelled_at": tx.now_text})
         else:
             for seat_id in leaving:
                 tx.update("seat", seat_id, {"given_up_at": tx.now_text})
         class_date = found(tx, "class_date", number(booking, "class_date_id"))
+        shared = record_giving_up(tx, money, class_date, len(leaving))
         left = seats_left(tx, class_date)
         waiting = next_waiting(tx, number(class_date, "id"), left)
         freed = len(leaving) if held else 0
         name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))
         said = f"{name} gave up {heads_text(len(leaving))} of {class_name(tx, class_date)}; {seats_text(left)}."
+        said += giving_back_says(tx, shared)
         if waiting is not None:
             said += f" Next on the waitlist: {waiting['name']} ({ref('booking', number(waiting, 'id'))})."
         return SeatsFreed(
             summary=f"{ref('booking', self.booking_id)} gave up {heads_text(len(leaving))}"
             f" of {ref('class_date', number(class_date, 'id'))}",
             said=said,
+            warnings=(CAUTION,) if shared.kept else (),
             booking_id=self.booking_id,
             class_date_id=number(class_date, "id"),
             freed=freed,
             seats_left=left,
             next_booking_id=None if waiting is None else number(waiting, "id"),
+            back_minor=shared.back,
+            credit_minor=shared.credit,
+            kept_minor=shared.kept,
         )
 
 
@@ -196,7 +222,7 @@ class SettleBooking(Request[BookingKept]):
             summary=f"{ref('booking', self.booking_id)} from {before} to {self.state}"
             f" on {ref('class_date', number(class_date, 'id'))}",
             said=f"{name} is {self.state} on {class_name(tx, class_date)}; {seats_text(left)}.",
-            warnings=tuple(_warnings(tx, class_date, heads)),
+            warnings=tuple(seat_warnings(tx, class_date, heads)),
             booking_id=self.booking_id,
             class_date_id=number(class_date, "id"),
             state=self.state,
@@ -243,7 +269,7 @@ class NameSeat(Request[BookingKept]):
         return BookingKept(
             summary=f"A seat of {ref('booking', number(booking, 'id'))} is for {who}",
             said=f"{name} takes that seat of {class_name(tx, class_date)}.",
-            warnings=tuple(_warnings(tx, class_date, (self.person_id,))),
+            warnings=tuple(seat_warnings(tx, class_date, (self.person_id,))),
             booking_id=number(booking, "id"),
             class_date_id=number(class_date, "id"),
             state=text(booking, "state"),
@@ -275,130 +301,3 @@ class MarkSeat(Request[BookingKept]):
             state=text(booking, "state"),
             seats_left=seats_left(tx, class_date),
         )
-
-
-def seats_left(tx: Transaction, class_date: Row) -> int:
-    """Free seats of the class, in heads."""
-    taken = tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (class_date["id"],)) or 0
-    return number(class_date, "seats") - int(taken)
-
-
-def seats_of(tx: Transaction, booking_id: int) -> tuple[int | None, ...]:
-    """The participants of a booking's kept seats, None for one without a name."""
-    found_rows = tx.rows(
-        "SELECT person_id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY id", (booking_id,)
-    )
-    return tuple(row["person_id"] for row in found_rows)
-
-
-def next_waiting(tx: Transaction, class_date_id: int, seats: int) -> Row | None:
-    """The first in join order whom `seats` fit whole (decisions 8): its id, name and heads."""
-    row = tx.first(
-        """SELECT booking.id, person.name, count(seat.id) AS heads
-           FROM booking JOIN person ON person.id = booking.payer_id
-           JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
-           WHERE booking.class_date_id = ? AND booking.state = 'waitlist'
-           GROUP BY booking.id HAVING count(seat.id) <= ?
-           ORDER BY booking.waiting_since, booking.id LIMIT 1""",
-        (class_date_id, seats),
-    )
-    return None if row is None else dict(row)
-
-
-def waitlist_place(tx: Transaction, booking_id: int, class_date_id: int) -> int:
-    """The booking's place in join order, from 1."""
-    return int(
-        tx.value(
-            """SELECT count(*) FROM booking AS other, booking AS mine
-               WHERE mine.id = ? AND other.class_date_id = ? AND other.state = 'waitlist'
-                 AND (other.waiting_since, other.id) <= (mine.waiting_since, mine.id)""",
-            (booking_id, class_date_id),
-        )
-    )
-
-
-def class_name(tx: Transaction, class_date: Row) -> str:
-    """How a sentence names a class: its reference and title."""
-    return f"{ref('class_date', number(class_date, 'id'))} {class_date['title']}"
-
-
-def refuse_doubles(tx: Transaction, class_date_id: int, heads: tuple[int | None, ...]) -> None:
-    """Raise when a person would have two seats, or wait twice, on one class date."""
-    named = [person_id for person_id in heads if person_id is not None]
-    if len(named) != len(set(named)):
-        raise InvalidError("One person is named for two seats.", hint="Name each head once.", field="people")
-    for person_id in named:
-        person = in_use(tx, "person", person_id, field="people")
-        other = tx.first(
-            """SELECT booking.id, booking.state FROM booking JOIN seat ON seat.booking_id = booking.id
-               WHERE booking.class_date_id = ? AND seat.person_id = ? AND seat.given_up_at IS NULL
-                 AND booking.state NOT IN ('cancelled', 'transferred')""",
-            (class_date_id, person_id),
-        )
-        if other is not None:
-            raise ConflictError(
-                f"{person['name']} is on this class already ({ref('booking', other['id'])}, {other['state']}).",
-                hint="Book the other head without a name, or change that booking.",
-                field="people",
-            )
-
-
-def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int) -> None:
-    """Raise when heads, instructor and helpers would pass the venue's posted number (decisions 7)."""
-    venue = found(tx, "venue", number(class_date, "venue_id"))
-    posted = venue["posted_occupancy"]
-    if venue["online"] or not isinstance(posted, int):
-        return
-    taken = number(class_date, "seats") - seats_left(tx, class_date)
-    people = taken + more + 1 + number(class_date, "helpers")
-    if people > posted:
-        raise ConflictError(
-            f"{venue['name']} is posted for {posted}; with you and {class_date['helpers']} helping"
-            f" that would be {people}.",
-            hint="Keep to the posted number; the venue and the fire authority decide on it.",
-            field="people",
-        )
-
-
-def keep_health_until(tx: Transaction, person_id: int | None, class_date_id: int) -> None:
-    """A health note is needed until the class is over: its erase-after day moves behind it, never forward."""
-    person = None if person_id is None else tx.row("person", person_id)
-    if person is None or not person["health_erase_on"]:
-        return
-    last = tx.value("SELECT max(ends) FROM session WHERE class_date_id = ? AND dropped = 0", (class_date_id,))
-    kept = dt.timedelta(days=int(tx.value("SELECT health_days_kept FROM studio")))
-    day = (dt.date.fromisoformat(str(last)[:10]) + kept).isoformat()
-    if day > text(person, "health_erase_on"):
-        tx.update("person", number(person, "id"), {"health_erase_on": day})
-
-
-def _warnings(tx: Transaction, class_date: Row, heads: tuple[int | None, ...]) -> list[str]:
-    """What about these heads does not fit the class, and a class that is over."""
-    venue = found(tx, "venue", number(class_date, "venue_id"))
-    version = found(tx, "project_version", number(class_date, "project_version_id"))
-    span = tx.first(
-        "SELECT min(starts) AS first, max(ends) AS last FROM session WHERE class_date_id = ? AND dropped = 0",
-        (class_date["id"],),
-    )
-    first = dt.date.fromisoformat(span["first"][:10]) if span and span["first"] else tx.today()
-    place = Place(
-        venue=text(venue, "name"),
-        online=bool(venue["online"]),
-        step_free=bool(venue["step_free"]),
-        hearing_loop=bool(venue["hearing_loop"]),
-        age_from=number(version, "age_from"),
-        first_day=first,
-    )
-    said: list[str] = []
-    for person_id in heads:
-        person = None if person_id is None else tx.row("person", person_id)
-        if person is not None:
-            year = person["birth_year"]
-            asks = Asks(
-                name=text(person, "name"),
-                access_needs=text(person, "access_needs"),
-                birth_year=year if isinstance(year, int) else None,
-                has_health_note=bool(person["health_note"]),
-            )
-            said.extend(misfits(asks, place))
-    return said

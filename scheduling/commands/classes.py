@@ -18,6 +18,7 @@ from scheduling.commands.class_rows import (
     session_columns,
 )
 from scheduling.commands.found import found, in_use, number, text
+from scheduling.commands.giving_up import give_all_back
 from scheduling.commands.projects import newest_version
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.task_rows import drop_open_tasks, keep_tasks
@@ -250,7 +251,8 @@ class MoveClassDate(Request[ClassKept]):
 
 
 class CancelClassDate(Request[ClassKept]):
-    """Call a class date off: it stays in the calendars as cancelled and its open tasks are dropped."""
+    """Call a class date off: it stays in the calendars as cancelled, its open tasks are dropped, and all that was
+    paid for it is owed back in full, whatever the tiers (job.md 2)."""
 
     class_date_id: int
 
@@ -264,7 +266,8 @@ class CancelClassDate(Request[ClassKept]):
         raise_sequence(tx, self.class_date_id)
         drop_open_tasks(tx, self.class_date_id)
         heads = tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (self.class_date_id,)) or 0
-        warnings = (f"{heads} heads are booked: tell them, and give back what they paid.",) if heads else ()
+        back = give_all_back(tx, row)
+        warnings = (f"{heads} heads are booked: tell them, and give back {back}.",) if heads else ()
         return ClassKept(
             summary=f"Cancelled {ref('class_date', self.class_date_id)}",
             said=f"{ref('class_date', self.class_date_id)} {row['title']} is cancelled.",

@@ -6,9 +6,10 @@ import datetime as dt
 import json
 from dataclasses import dataclass
 
-from scheduling.commands.bookings import seats_left
 from scheduling.commands.found import found, number, text
+from scheduling.commands.price_terms import price_columns
 from scheduling.commands.request import Outcome, Request
+from scheduling.commands.seat_rows import seats_left
 from scheduling.errors import ConflictError
 from scheduling.folding import fold_text
 from scheduling.model.bookings import TAKES_SEATS, heads_text
@@ -106,8 +107,7 @@ class KeepSignUps(Request[FileKept]):
                 "class_date_id": class_date["id"],
                 "payer_id": person_id,
                 "state": "waitlist" if waits else "confirmed",
-                "fee_minor": class_date["fee_minor"],
-                "refund_tiers": tx.value("SELECT refund_tiers FROM studio"),
+                **price_columns(tx, class_date),
                 "waiting_since": tx.now_text if waits else None,
                 "note": entry.note,
                 "source_id": source_id,

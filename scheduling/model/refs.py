@@ -18,6 +18,8 @@ LETTERS: Final = {
     "task": "T",
     "closed_day": "D",
     "outside_source": "F",
+    "payment": "Y",
+    "credit": "K",
 }
 _KINDS: Final = {letter: kind for kind, letter in LETTERS.items()}
 _WORDS: Final = {
@@ -31,8 +33,10 @@ _WORDS: Final = {
     "task": "task",
     "closed_day": "closed day",
     "outside_source": "outside file",
+    "payment": "payment",
+    "credit": "credit",
 }
-PATTERN: Final = re.compile(r"\b([CABVPSETDF])(\d{2,})\b")
+PATTERN: Final = re.compile(r"\b([CABVPSETDFYK])(\d{2,})\b")
 
 
 def ref(kind: str, row_id: int) -> str:

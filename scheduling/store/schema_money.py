@@ -15,7 +15,8 @@ ALTER TABLE studio ADD COLUMN mailer_minor INTEGER NOT NULL DEFAULT 0 CHECK (mai
 ALTER TABLE studio ADD COLUMN credit_days INTEGER NOT NULL DEFAULT 365 CHECK (credit_days BETWEEN 1 AND 3650);
 ALTER TABLE venue ADD COLUMN hire_by TEXT NOT NULL DEFAULT 'none' CHECK (hire_by IN ('none', 'hour', 'evening'));
 ALTER TABLE venue ADD COLUMN hire_minor INTEGER NOT NULL DEFAULT 0 CHECK (hire_minor >= 0);
-ALTER TABLE venue ADD COLUMN hire_least_minutes INTEGER NOT NULL DEFAULT 0 CHECK (hire_least_minutes BETWEEN 0 AND 1440);
+ALTER TABLE venue ADD COLUMN hire_least_minutes INTEGER NOT NULL DEFAULT 0
+    CHECK (hire_least_minutes BETWEEN 0 AND 1440);
 ALTER TABLE venue ADD COLUMN hire_deposit_minor INTEGER NOT NULL DEFAULT 0 CHECK (hire_deposit_minor >= 0);
 ALTER TABLE venue ADD COLUMN travel_minor INTEGER NOT NULL DEFAULT 0 CHECK (travel_minor >= 0);
 ALTER TABLE venue ADD COLUMN drinks_minor INTEGER NOT NULL DEFAULT 0 CHECK (drinks_minor >= 0);
@@ -145,6 +146,22 @@ SELECT booking.id AS booking_id,
 FROM booking;
 """
 
+# The bookings that may still ask for money or hold some: on classes to come, or with a price or sum that differs.
+_OPEN = """
+CREATE VIEW booking_open AS
+SELECT booking.id FROM booking JOIN class_date ON class_date.id = booking.class_date_id
+    JOIN booking_sums AS s ON s.booking_id = booking.id
+WHERE (class_date.taught_at IS NULL AND class_date.state <> 'cancelled'
+        AND booking.state IN ('held', 'deposit', 'confirmed'))
+    OR s.paid_minor + s.used_minor + s.carried_in_minor - s.carried_out_minor - s.refunded_minor - s.credited_minor
+        <> max(0, s.kept_minor - s.waived_minor + CASE
+            WHEN booking.state NOT IN ('held', 'deposit', 'confirmed') OR s.called_off OR s.heads = 0 THEN 0
+            ELSE max(0, (max(s.heads, booking.least_heads_charged)
+                - (booking.host_free_from IS NOT NULL
+                    AND max(s.heads, booking.least_heads_charged) - 1 >= booking.host_free_from))
+                * (booking.fee_minor - booking.off_each_minor) - booking.off_once_minor) END);
+"""
+
 # Hold against any writer what the commands check too: a credit is not spent twice, no more is given than came in.
 _HELD = """
     coalesce((SELECT sum(amount_minor) FROM payment WHERE booking_id = {id} AND bounced_at IS NULL), 0)
@@ -185,4 +202,4 @@ _RULES = (
     + _credit_trigger("credit_stays_there", "UPDATE OF amount_minor ON credit", "NEW.id")
 )
 
-STEP = _COSTS + _BOOKED + _SUMS + _RULES
+STEP = _COSTS + _BOOKED + _SUMS + _OPEN + _RULES

@@ -39,6 +39,19 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "settings": ("settings", "week", "closed_days"),
     "history": ("actions",),
     "search": ("found",),
+    "owed": (
+        "currency", "today", "to_give_back", "to_pay", "credits", "if_called_off", "if_all_cancel", "credits_sum",
+        "classes",
+    ),
+    "person_money": ("attendee", "name", "currency", "bookings", "credits", "gifts", "to_pay", "to_give_back"),
+    "money": (
+        "class", "currency", "fixed", "net_per_head", "break_even", "full_pay_heads", "at_heads", "income", "left",
+        "per_hour", "work_minutes", "received", "held", "to_pay", "to_give_back", "to_credit", "bookings", "warnings",
+    ),
+    "receipt": (
+        "paper", "reference", "day", "studio", "payer", "address", "class", "currency", "lines", "entries", "due",
+        "held", "to_pay", "text",
+    ),
     "outcome": ("said", "warnings", "undo", "refs"),
     "written": ("said", "file", "changed"),
     "import": ("said", "file", "kept", "rows", "ask", "notices", "undo"),
@@ -55,6 +68,8 @@ _REFS: Final = {
     "recipe_id": "recipe",
     "series_id": "series",
     "task_id": "task",
+    "payment_id": "payment",
+    "credit_id": "credit",
 }
 
 
@@ -78,7 +93,7 @@ def outcome_answer(outcome: Outcome) -> str:
         value = getattr(outcome, field.name)
         if field.name in _REFS and value:
             refs[field.name.removesuffix("_id")] = ref(_REFS[field.name], value)
-        elif field.name in ("state", "seats_left", "freed"):
+        elif field.name in ("state", "seats_left", "freed") or field.name.endswith("_minor"):
             refs[field.name] = value
         elif field.name == "class_date_ids":
             refs["class_dates"] = [ref("class_date", number) for number in value]

@@ -1,0 +1,139 @@
+"""What the commands on seats share: how many are free, who waits, what is refused and what is warned of."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from scheduling.commands.found import found, in_use, number, text
+from scheduling.errors import ConflictError, InvalidError
+from scheduling.model.fit import Asks, Place, misfits
+from scheduling.model.refs import ref
+from scheduling.store.database import Row
+from scheduling.store.rows import Transaction
+
+
+def seats_left(tx: Transaction, class_date: Row) -> int:
+    """Free seats of the class, in heads."""
+    taken = tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (class_date["id"],)) or 0
+    return number(class_date, "seats") - int(taken)
+
+
+def seats_of(tx: Transaction, booking_id: int) -> tuple[int | None, ...]:
+    """The participants of a booking's kept seats, None for one without a name."""
+    found_rows = tx.rows(
+        "SELECT person_id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY id", (booking_id,)
+    )
+    return tuple(row["person_id"] for row in found_rows)
+
+
+def next_waiting(tx: Transaction, class_date_id: int, seats: int) -> Row | None:
+    """The first in join order whom `seats` fit whole (decisions 8): its id, name and heads."""
+    row = tx.first(
+        """SELECT booking.id, person.name, count(seat.id) AS heads
+           FROM booking JOIN person ON person.id = booking.payer_id
+           JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
+           WHERE booking.class_date_id = ? AND booking.state = 'waitlist'
+           GROUP BY booking.id HAVING count(seat.id) <= ?
+           ORDER BY booking.waiting_since, booking.id LIMIT 1""",
+        (class_date_id, seats),
+    )
+    return None if row is None else dict(row)
+
+
+def waitlist_place(tx: Transaction, booking_id: int, class_date_id: int) -> int:
+    """The booking's place in join order, from 1."""
+    return int(
+        tx.value(
+            """SELECT count(*) FROM booking AS other, booking AS mine
+               WHERE mine.id = ? AND other.class_date_id = ? AND other.state = 'waitlist'
+                 AND (other.waiting_since, other.id) <= (mine.waiting_since, mine.id)""",
+            (booking_id, class_date_id),
+        )
+    )
+
+
+def class_name(tx: Transaction, class_date: Row) -> str:
+    """How a sentence names a class: its reference and title."""
+    return f"{ref('class_date', number(class_date, 'id'))} {class_date['title']}"
+
+
+def refuse_doubles(tx: Transaction, class_date_id: int, heads: tuple[int | None, ...]) -> None:
+    """Raise when a person would have two seats, or wait twice, on one class date."""
+    named = [person_id for person_id in heads if person_id is not None]
+    if len(named) != len(set(named)):
+        raise InvalidError("One person is named for two seats.", hint="Name each head once.", field="people")
+    for person_id in named:
+        person = in_use(tx, "person", person_id, field="people")
+        other = tx.first(
+            """SELECT booking.id, booking.state FROM booking JOIN seat ON seat.booking_id = booking.id
+               WHERE booking.class_date_id = ? AND seat.person_id = ? AND seat.given_up_at IS NULL
+                 AND booking.state NOT IN ('cancelled', 'transferred')""",
+            (class_date_id, person_id),
+        )
+        if other is not None:
+            raise ConflictError(
+                f"{person['name']} is on this class already ({ref('booking', other['id'])}, {other['state']}).",
+                hint="Book the other head without a name, or change that booking.",
+                field="people",
+            )
+
+
+def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int) -> None:
+    """Raise when heads, instructor and helpers would pass the venue's posted number (decisions 7)."""
+    venue = found(tx, "venue", number(class_date, "venue_id"))
+    posted = venue["posted_occupancy"]
+    if venue["online"] or not isinstance(posted, int):
+        return
+    taken = number(class_date, "seats") - seats_left(tx, class_date)
+    people = taken + more + 1 + number(class_date, "helpers")
+    if people > posted:
+        raise ConflictError(
+            f"{venue['name']} is posted for {posted}; with you and {class_date['helpers']} helping"
+            f" that would be {people}.",
+            hint="Keep to the posted number; the venue and the fire authority decide on it.",
+            field="people",
+        )
+
+
+def keep_health_until(tx: Transaction, person_id: int | None, class_date_id: int) -> None:
+    """A health note is needed until the class is over: its erase-after day moves behind it, never forward."""
+    person = None if person_id is None else tx.row("person", person_id)
+    if person is None or not person["health_erase_on"]:
+        return
+    last = tx.value("SELECT max(ends) FROM session WHERE class_date_id = ? AND dropped = 0", (class_date_id,))
+    kept = dt.timedelta(days=int(tx.value("SELECT health_days_kept FROM studio")))
+    day = (dt.date.fromisoformat(str(last)[:10]) + kept).isoformat()
+    if day > text(person, "health_erase_on"):
+        tx.update("person", number(person, "id"), {"health_erase_on": day})
+
+
+def seat_warnings(tx: Transaction, class_date: Row, heads: tuple[int | None, ...]) -> list[str]:
+    """What about these heads does not fit the class, and a class that is over."""
+    venue = found(tx, "venue", number(class_date, "venue_id"))
+    version = found(tx, "project_version", number(class_date, "project_version_id"))
+    span = tx.first(
+        "SELECT min(starts) AS first, max(ends) AS last FROM session WHERE class_date_id = ? AND dropped = 0",
+        (class_date["id"],),
+    )
+    first = dt.date.fromisoformat(span["first"][:10]) if span and span["first"] else tx.today()
+    place = Place(
+        venue=text(venue, "name"),
+        online=bool(venue["online"]),
+        step_free=bool(venue["step_free"]),
+        hearing_loop=bool(venue["hearing_loop"]),
+        age_from=number(version, "age_from"),
+        first_day=first,
+    )
+    said: list[str] = []
+    for person_id in heads:
+        person = None if person_id is None else tx.row("person", person_id)
+        if person is not None:
+            year = person["birth_year"]
+            asks = Asks(
+                name=text(person, "name"),
+                access_needs=text(person, "access_needs"),
+                birth_year=year if isinstance(year, int) else None,
+                has_health_note=bool(person["health_note"]),
+            )
+            said.extend(misfits(asks, place))
+    return said
