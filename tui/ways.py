@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from textual.app import App
 
-    _Base = App[Any]
+    class _Base(App[Any]):
+        def wear(self, look: str) -> None: ...
 else:
     _Base = object
 
@@ -67,6 +68,14 @@ class Ways(_Base):
         from tui.screens.studio_form import StudioFormScreen
 
         self.push_screen(StudioFormScreen(entry))
+
+    def put_on(self, look: str) -> None:
+        """Keep a look in the settings, and wear it."""
+        from scheduling.commands.settings import ChangeStudio
+        from tui.screens.studio_page import StudioPage
+
+        if isinstance(self.screen, StudioPage) and self.screen.perform(ChangeStudio(theme=look)) is not None:
+            self.wear(look)
 
     def open_imports(self) -> None:
         from tui.screens.imports import ImportScreen

@@ -39,7 +39,8 @@ class VenueFormScreen(FormPage):
             YesNoField("online", "Live online", value=bool(row and row.online), hint="a link and no walls"),
             TextField(
                 "seats", "Seats", value=str(row.seats) if row else "", entry_cells=8,
-                read=checked.count(0, 10_000, "seats", "seat|seats"), hint="how many can work at the tables; a new class starts from it",
+                read=checked.count(0, 10_000, "seats", "seat|seats"),
+                hint="how many can work at the tables; a new class starts from it",
             ),
             TextField(
                 "posted_occupancy", "Posted occupancy", value=str(row.posted_occupancy or "") if row else "",
