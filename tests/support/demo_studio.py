@@ -8,6 +8,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 from textual.pilot import Pilot
 
@@ -41,7 +42,7 @@ async def opened(studio: Studio, page: str, *, size: tuple[int, int] = (80, 24))
         yield pilot
 
 
-async def typed(pilot: Pilot[int], text: str) -> None:
+async def typed(pilot: Pilot[Any], text: str) -> None:
     """Type `text` key by key."""
     await pilot.press(*(_KEYS.get(sign, sign) for sign in text))
 

@@ -8,12 +8,12 @@ from typing import Any, Final
 from scheduling.amounts import read_count
 from scheduling.commands.request import Outcome
 from scheduling.commands.settings import ChangeStudio
-from scheduling.currencies import currencies, places_of
+from scheduling.currencies import places_of
 from scheduling.model.terms_text import read_refund_tiers, refund_tiers_text
 from scheduling.queries.settings import StudioFacts
-from scheduling.time_zones import zone_names
 from scheduling.words import read_minutes
 from tui import checked
+from tui.choices import currency_choices, unit_choices, zone_choices
 from tui.screens.form_page import FormPage
 from tui.widgets.choice_field import Choice, ChoiceField, YesNoField
 from tui.widgets.field import Field, TextField
@@ -51,21 +51,6 @@ RULES: Final = (
 )
 
 REFUND_CAUTION: Final = "Consumer law where you teach stands above it; ask an adviser. Bookings keep their tiers."
-
-
-def unit_choices() -> list[Choice]:
-    """Inches or millimetres."""
-    return [Choice("in", "inches"), Choice("mm", "millimetres")]
-
-
-def currency_choices() -> list[Choice]:
-    """All currencies, found by code or name."""
-    return [Choice(one.code, f"{one.code} {one.name}") for one in currencies()]
-
-
-def zone_choices() -> list[Choice]:
-    """All time zones, found by place."""
-    return [Choice(name, name.replace("_", " ")) for name in zone_names()]
 
 
 class StudioFormScreen(FormPage):
