@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 COMMAND_LINE = "command line"
 """The origin of actions made by the command line; a window's is its own."""
 
+_STILL_READ = "Another window reads the file just now; what was erased leaves the disk when that window is closed."
+
 O = TypeVar("O", bound="Outcome")  # noqa: E741  the outcome
 R_co = TypeVar("R_co", covariant=True)
 
@@ -48,11 +50,12 @@ class Studio:
         self._clock: Clock = clock or SystemClock()
         self._memo: dict[object, object] = {}
         self._memo_of: tuple[object, ...] = ()
-        if path != ":memory:" and not Path(path).exists():
-            raise StoreError(f"There is no studio file {path}.", hint="Start kitwright without --file to make one.")
         with database.refusals(path):
+            if path != ":memory:" and not Path(path).exists():
+                raise StoreError(f"There is no studio file {path}.", hint="Start kitwright without --file to make one.")
             self._connection = database.connect(path)
             try:
+                database.version_of(self._connection, path)  # before anything that could write to a stranger's file
                 database.keep_ahead_log(self._connection)
                 if migrate.bring_forward(self._connection, path, self._clock):
                     self.notices.append("The studio file was brought forward; a copy of the old one is kept.")
@@ -63,23 +66,27 @@ class Studio:
 
     @classmethod
     def made(cls, path: str, first: Request[Outcome], *, clock: Clock | None = None, origin: str = "") -> Self:
-        """Make a new file and run `first` (which sets the studio up) in it; raises StoreError when one is there."""
-        with database.refusals(path):
-            connection = database.create(path)
-        if path != ":memory:":
-            connection.close()
-            studio = cls(path, clock=clock, origin=origin)
-        else:
-            studio = cls.__new__(cls)
-            studio.path, studio.origin, studio.notices = path, origin or f"window {uuid.uuid4()}", []
-            studio._clock, studio._connection = clock or SystemClock(), connection
-            studio._memo, studio._memo_of = {}, ()
+        """Make a new file and run `first` (which sets the studio up) in it; raises StoreError when one is there.
+
+        The file appears under its name only when it is whole and set up.
+        """
+        if path == ":memory:":
+            return cls._begun(path, first, clock, origin)
+        with database.refusals(path), database.new_file(Path(path)) as part:
+            cls._begun(str(part), first, clock, origin).close()
+        return cls(path, clock=clock, origin=origin)
+
+    @classmethod
+    def _begun(cls, path: str, first: Request[Outcome], clock: Clock | None, origin: str) -> Self:
+        """A studio in a new database at `path` after its first command."""
+        studio = cls.__new__(cls)
+        studio.path, studio.origin, studio.notices = path, origin or f"window {uuid.uuid4()}", []
+        studio._clock, studio._memo, studio._memo_of = clock or SystemClock(), {}, ()
+        studio._connection = database.create(path)
         try:
             studio.do(first)
         except BaseException:
             studio.close()
-            if path != ":memory:":
-                Path(path).unlink(missing_ok=True)
             raise
         return studio
 
@@ -99,7 +106,7 @@ class Studio:
             tx = Transaction(self._connection, self.now, history_id, self.origin)
             outcome = command.run(tx)
             changes = replay.net(tx.changes)
-            if not changes and command.undoable:
+            if not changes and command.undoable and command.deed == "action":
                 return outcome
             self._connection.execute(
                 """INSERT INTO history (id, at, origin, command, kind, target_id, undoable, summary, changes)
@@ -116,9 +123,9 @@ class Studio:
                     changes_to_text(changes) if command.undoable else "[]",
                 ),
             )
-        if command.erases:
-            self._scrub()
-        return dataclasses.replace(outcome, history_id=history_id)
+        if command.erases and not self._scrub():
+            outcome = dataclasses.replace(outcome, warnings=(*outcome.warnings, _STILL_READ))
+        return dataclasses.replace(outcome, history_id=_undone_by(command, history_id, tx.target_id))
 
     def ask(self, query: Query[R_co]) -> R_co:
         """Answer one query from one snapshot of the file."""
@@ -139,8 +146,12 @@ class Studio:
         with database.refusals(self.path):
             return int(self._connection.execute("SELECT coalesce(max(id), 0) FROM history").fetchone()[0])
 
-    def copy_to(self, target: Path) -> Path:
-        """Write a whole copy of the file, safe while others write; raises StoreError when `target` is there."""
+    def copy_to(self, target: Path | None = None) -> Path:
+        """Write a whole copy of the file, safe while others write; raises StoreError when `target` is there.
+
+        target: None takes a dated name in the folder copies beside the file.
+        """
+        target = target or backup.new_name(Path(self.path), self._clock.now(), backup.ASKED)
         with database.refusals(str(target)):
             return backup.copy_to(self._connection, target)
 
@@ -172,16 +183,16 @@ class Studio:
             self._memo, self._memo_of = {}, state
         return Reader(self._connection, now, self._memo)
 
-    def _scrub(self) -> None:
-        """After erasing: the copies too, and nothing of it left in the write-ahead file."""
+    def _scrub(self) -> bool:
+        """After erasing: the copies too, and nothing of it left in the write-ahead file; False where that stays."""
         if self.path == ":memory:":
-            return
+            return True
         with database.refusals(self.path):
             erasing.blank_copies(self._connection, Path(self.path), self._reader().today().isoformat())
-            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            return erasing.empty_ahead_log(self._connection)
 
     def _erase_due_health_notes(self) -> None:
-        if not self.ask(HealthNotesDue()):
+        if not self._is_set_up() or not self.ask(HealthNotesDue()):
             return
         try:
             from scheduling.commands.erasing import EraseDueHealthNotes
@@ -189,3 +200,14 @@ class Studio:
             self.notices.append(self.do(EraseDueHealthNotes()).said)
         except StoreError as error:
             self.notices.append(f"Health notes are due to be erased, but the file cannot be written: {error}")
+
+    def _is_set_up(self) -> bool:
+        with database.refusals(self.path):
+            return self._connection.execute("SELECT 1 FROM studio").fetchone() is not None
+
+
+def _undone_by(command: Request[Outcome], history_id: int, target_id: int | None) -> int:
+    """The number by which what was done is taken back: an action's own, of a redo the action that it made again."""
+    if command.deed == "redo":
+        return target_id or 0
+    return history_id if command.deed == "action" and command.undoable else 0

@@ -9,7 +9,7 @@ from scheduling.store.rows import Reader
 
 @dataclass(frozen=True, slots=True)
 class HealthNotesDue:
-    """How many health notes have passed their erase-after day."""
+    """How many people have a health note past its erase-after day, in their entry or in the history."""
 
     def fetch(self, reader: Reader) -> int:
-        return int(reader.value("SELECT count(*) FROM person WHERE health_erase_on < ?", (reader.today().isoformat(),)))
+        return reader.health_due()

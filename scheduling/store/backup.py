@@ -4,13 +4,22 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import re
 import sqlite3
+from itertools import count
 from pathlib import Path
 
 from scheduling.errors import StoreError
+from scheduling.store import database
 
 KEPT = 3
 """How many of the copies that the program makes by itself stay (decisions 16)."""
+
+ASKED = "asked"
+"""The reason in the name of a copy that she asked for; those stay until she takes them away."""
+
+_BUSY_STEPS = 12
+"""How often a file that another window writes to is tried, a quarter of a second apart."""
 
 
 def copies_folder(path: Path) -> Path:
@@ -18,53 +27,66 @@ def copies_folder(path: Path) -> Path:
 
 
 def copies_of(path: Path) -> list[Path]:
-    """The copies that the program made of this file, newest first."""
-    return sorted(copies_folder(path).glob(f"{path.stem}-*.kitwright"), reverse=True)
+    """The copies of this very file in the folder copies beside it, newest first."""
+    name = re.compile(rf"{re.escape(path.stem)}-(\d{{8}}T\d{{6}}Z)-[a-z0-9-]+\.kitwright")
+    folder = copies_folder(path)
+    found = [copy for copy in folder.iterdir() if name.fullmatch(copy.name)] if folder.is_dir() else []
+    return sorted(found, key=lambda copy: copy.name, reverse=True)
 
 
 def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
     """Write the whole database to `target` (mode 0600) or not at all; raises StoreError when it is there."""
-    if target.exists():
-        raise StoreError(f"{target} is there already.", hint="Choose another name.")
-    target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
-    part.unlink(missing_ok=True)
-    os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-    try:
+    with database.new_file(target) as part:
+        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         other = sqlite3.connect(part)
         try:
             connection.backup(other)
-            damage = other.execute("PRAGMA quick_check(1)").fetchone()[0]
+            is_whole = database.is_whole(other)
             other.execute("PRAGMA journal_mode = DELETE")
         finally:
             other.close()
-        if damage != "ok":
+        if not is_whole:
             raise StoreError("The studio file is damaged, so no copy was made.", hint="Open an older copy.")
         with part.open("rb") as whole:
             os.fsync(whole.fileno())
-        part.replace(target)
-    finally:
-        part.unlink(missing_ok=True)
     return target
 
 
 def keep_copy(connection: sqlite3.Connection, path: Path, moment: dt.datetime, why: str) -> Path:
-    """A dated copy in the folder copies beside the file; the newest three stay."""
-    stamp = moment.astimezone(dt.UTC).strftime("%Y%m%dT%H%M%SZ")
-    target = copies_folder(path) / f"{path.stem}-{stamp}-{why}.kitwright"
-    made = target if target.exists() else copy_to(connection, target)
-    for old in copies_of(path)[KEPT:]:
+    """A dated copy in the folder copies beside the file; the newest three made so stay."""
+    made = copy_to(connection, new_name(path, moment, why))
+    own = [copy for copy in copies_of(path) if f"-{ASKED}" not in copy.name[len(path.stem) :]]
+    for old in own[KEPT:]:
         old.unlink(missing_ok=True)
     return made
 
 
+def new_name(path: Path, moment: dt.datetime, why: str) -> Path:
+    """A name in the folder copies that nothing has yet; why: letters, digits and hyphens."""
+    stamp = moment.astimezone(dt.UTC).strftime("%Y%m%dT%H%M%SZ")
+    names = (f"{path.stem}-{stamp}-{why}{f'-{n}' if n > 1 else ''}.kitwright" for n in count(1))
+    return next(name for name in (copies_folder(path) / text for text in names) if not name.exists())
+
+
 def write_over(connection: sqlite3.Connection, target: Path) -> None:
-    """Put the whole database into `target`, in one transaction there: other windows on it see the new state."""
+    """Put the whole database into `target`, in one transaction there: other windows on it see the new state.
+
+    Raises StoreError when another window keeps writing to it; nothing is changed then.
+    """
     if not target.exists():
         copy_to(connection, target)
         return
-    other = sqlite3.connect(target)
+    waited = 0
+
+    def not_for_ever(status: int, _remaining: int, _total: int) -> None:
+        nonlocal waited
+        waited += status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+        if waited > _BUSY_STEPS:
+            raise StoreError("Another window is saving.", hint="Nothing was changed; try again in a moment.")
+
+    other = database.connect(str(target))
     try:
-        connection.backup(other)
+        other.execute("PRAGMA busy_timeout = 0")
+        connection.backup(other, progress=not_for_ever)
     finally:
         other.close()

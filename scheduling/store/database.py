@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from scheduling.errors import ConflictError, SchedulingError, StoreError
+from scheduling.errors import ConflictError, InvalidError, SchedulingError, StoreError
 from scheduling.store import schema
 
 Value = str | int | None
@@ -44,6 +44,10 @@ def refusals(path: str) -> Iterator[None]:
         raise StoreError(
             f"{path} cannot be used: {error.strerror or error}.", hint="Check the folder and its rights."
         ) from error
+    except UnicodeEncodeError as error:
+        raise InvalidError("An entry holds signs that are no text.", hint="Type it anew.") from error
+    except OverflowError as error:
+        raise InvalidError("A number or a day is too large to be kept.", hint="Give a smaller one.") from error
 
 
 def _refusal(error: sqlite3.Error, path: str) -> SchedulingError:
@@ -59,7 +63,7 @@ def _refusal(error: sqlite3.Error, path: str) -> SchedulingError:
         return StoreError(
             f"{path} cannot be written.", hint="Nothing was changed; check the rights of the file and its folder."
         )
-    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+    if is_damage(error):
         return StoreError(
             f"{path} is damaged or not a studio file.",
             hint="Nothing was changed; open a copy from the folder copies beside it.",
@@ -67,6 +71,21 @@ def _refusal(error: sqlite3.Error, path: str) -> SchedulingError:
     if code == sqlite3.SQLITE_FULL:
         return StoreError("The disk is full.", hint="Nothing was changed; make room and try again.")
     return StoreError(f"The studio file {path} failed: {text}.", hint="Nothing was changed.")
+
+
+def is_damage(error: sqlite3.Error) -> bool:
+    """Whether the file itself is at fault: no database, or one whose pages do not hold together."""
+    return (getattr(error, "sqlite_errorcode", 0) & 0xFF) in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def is_whole(connection: sqlite3.Connection) -> bool:
+    """Whether the pages of the database hold together; reads all of it."""
+    try:
+        return bool(connection.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok")
+    except sqlite3.DatabaseError as error:
+        if is_damage(error):
+            return False
+        raise
 
 
 def connect(path: str, *, read_only: bool = False) -> sqlite3.Connection:
@@ -93,23 +112,54 @@ def keep_ahead_log(connection: sqlite3.Connection) -> None:
 
 
 def create(path: str) -> sqlite3.Connection:
-    """A new empty file of the present version, mode 0600; raises StoreError when something is there already."""
+    """A new empty database of the present version, mode 0600; raises OSError when something is there already."""
     if path != ":memory:":
-        Path(path).parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        try:
-            os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-        except FileExistsError as error:
-            raise StoreError(f"{path} is there already.", hint="Choose another name.") from error
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
     connection = connect(path)
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("BEGIN IMMEDIATE")
-    connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
-    for step in schema.STEPS:
+    try:
+        keep_ahead_log(connection)
+        with writing(connection):
+            connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
+            bring_forward(connection, 0)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def bring_forward(connection: sqlite3.Connection, version: int) -> None:
+    """Run the schema's steps after `version` in the transaction that is open."""
+    for step in schema.STEPS[version:]:
         for statement in statements(step):
             connection.execute(statement)
     connection.execute(f"PRAGMA user_version = {schema.VERSION}")
-    connection.execute("COMMIT")
-    return connection
+
+
+@contextmanager
+def new_file(path: Path) -> Iterator[Path]:
+    """A name beside `path` to build a file under; at the end it is there whole, or nothing is.
+
+    Raises StoreError when `path` is there already, also when another process made it meanwhile.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    taken = StoreError(f"{path} is there already.", hint="Choose another name.")
+    if path.exists():
+        raise taken
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    leavings = [part, *(part.with_name(part.name + end) for end in ("-wal", "-shm", "-journal"))]
+    try:
+        for old in leavings:
+            old.unlink(missing_ok=True)
+        yield part
+        try:
+            os.link(part, path)
+        except FileExistsError as error:
+            raise taken from error
+        except OSError:
+            part.rename(path)  # a file system without links
+    finally:
+        for old in leavings:
+            old.unlink(missing_ok=True)
 
 
 def version_of(connection: sqlite3.Connection, path: str) -> int:

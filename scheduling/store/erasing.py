@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
+from scheduling.folding import fold_text
 from scheduling.store import backup, database
 from scheduling.store.database import Row, Value
 
@@ -27,51 +29,111 @@ _BLANK: dict[str, Value] = {
     "note": "",
 }
 _HEALTH: dict[str, Value] = {"health_note": "", "health_erase_on": None}
+_ERASE_DAYS = re.compile(r'"health_erase_on":"(\d{4}-\d\d-\d\d)"')
 
 
 def blank_person(connection: sqlite3.Connection, person_id: int, public_id: str, at: str) -> None:
-    """Blank every personal field of a person, also in the history; the money of the bookings stays."""
+    """Blank every personal field of a person, also in the history; the money of the bookings stays.
+
+    Notes on bookings that the person pays for or sits in go too: they are as a rule about that person.
+    """
     name = f"Erased A{person_id:02d}"
-    blank = {**_BLANK, "name": name, "folded": name.casefold(), "erased_at": at}
+    blank = {**_BLANK, "name": name, "folded": fold_text(name), "erased_at": at}
     _set(connection, "person", person_id, blank)
-    connection.execute("INSERT OR IGNORE INTO erased_person (public_id, erased_at) VALUES (?, ?)", (public_id, at))
+    keep_erased(connection, [(public_id, at)])
     _blank_history(connection, "person", person_id, lambda row: row | {k: v for k, v in blank.items() if k in row})
-    for booking in connection.execute("SELECT id FROM booking WHERE payer_id = ?", (person_id,)).fetchall():
+    for booking in connection.execute(
+        """SELECT id FROM booking WHERE payer_id = ?1
+           UNION SELECT booking_id FROM seat WHERE person_id = ?1""",
+        (person_id,),
+    ).fetchall():
         _set(connection, "booking", booking[0], {"note": ""})
         _blank_history(connection, "booking", booking[0], lambda row: row | {"note": ""})
 
 
 def blank_due_health(connection: sqlite3.Connection, day: str) -> int:
-    """Blank the health notes whose erase-after day lies before `day`; gives how many people that were."""
-    due = connection.execute("SELECT id FROM person WHERE health_erase_on < ?", (day,)).fetchall()
-    for (person_id,) in [tuple(row) for row in due]:
+    """Blank the health notes whose erase-after day lies before `day`; gives how many people that were.
+
+    One that stands only in the history any more, because it was changed or taken back, goes on its day too.
+    """
+    due = {int(row[0]) for row in connection.execute("SELECT id FROM person WHERE health_erase_on < ?", (day,))}
+    for person_id in due:
         _set(connection, "person", person_id, _HEALTH)
-        _blank_history(connection, "person", person_id, lambda row: row | _HEALTH)
-    return len(due)
+    past = _due_in_history(connection, day)
+    for person_id in due | past:
+        _blank_history(
+            connection,
+            "person",
+            person_id,
+            lambda row: row | _HEALTH if str(row["health_erase_on"] or "") < day else row,
+        )
+    return len(due | past)
+
+
+def health_due(connection: sqlite3.Connection, day: str) -> int:
+    """How many people have a health note, now or in the history, whose erase-after day lies before `day`."""
+    due = {int(row[0]) for row in connection.execute("SELECT id FROM person WHERE health_erase_on < ?", (day,))}
+    return len(due | _due_in_history(connection, day))
+
+
+def _due_in_history(connection: sqlite3.Connection, day: str) -> set[int]:
+    found: set[int] = set()
+    for (changes,) in connection.execute(
+        """SELECT changes FROM history WHERE instr(changes, '"health_erase_on":"') > 0"""
+    ).fetchall():
+        if any(kept < day for kept in _ERASE_DAYS.findall(changes)):
+            for table, number, *states in json.loads(changes):
+                if table == "person" and any(state and (state["health_erase_on"] or day) < day for state in states):
+                    found.add(int(number))
+    return found
 
 
 def blank_copies(connection: sqlite3.Connection, path: Path, day: str) -> None:
-    """Do the same in every copy that the program keeps of this file."""
-    erased = connection.execute("SELECT public_id, erased_at FROM erased_person").fetchall()
+    """Do the same in every copy that lies in the folder copies of this file.
+
+    A copy that cannot be read any more is taken away: what it holds of a person cannot be blanked.
+    """
+    erased = erased_people(connection)
     for copy in backup.copies_of(path):
         with database.refusals(str(copy)):
             other = database.connect(str(copy))
             try:
                 with database.writing(other):
-                    blank_known(other, [(row[0], row[1]) for row in erased])
+                    blank_known(other, erased)
                     blank_due_health(other, day)
+            except sqlite3.DatabaseError as error:
+                if not database.is_damage(error):
+                    raise
+                other.close()
+                copy.unlink(missing_ok=True)
             finally:
                 other.close()
 
 
+def empty_ahead_log(connection: sqlite3.Connection) -> bool:
+    """Bring all of the write-ahead file into the database and empty it; False while another window reads on."""
+    return not connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+
+
+def erased_people(connection: sqlite3.Connection) -> list[tuple[str, str]]:
+    """Public id and moment of everyone erased in this file."""
+    return [(row[0], row[1]) for row in connection.execute("SELECT public_id, erased_at FROM erased_person")]
+
+
+def keep_erased(connection: sqlite3.Connection, erased: list[tuple[str, str]]) -> None:
+    """Remember who is erased, so that no copy brings them back."""
+    connection.executemany("INSERT OR IGNORE INTO erased_person (public_id, erased_at) VALUES (?, ?)", erased)
+
+
 def blank_known(connection: sqlite3.Connection, erased: list[tuple[str, str]]) -> None:
-    """Blank those of the erased people, by public id, whom this file still knows."""
+    """Blank those of the erased people, by public id, whom this file still knows, and remember all of them."""
     for public_id, at in erased:
         row = connection.execute(
             "SELECT id FROM person WHERE public_id = ? AND erased_at IS NULL", (public_id,)
         ).fetchone()
         if row is not None:
             blank_person(connection, int(row[0]), public_id, at)
+    keep_erased(connection, erased)
 
 
 def _set(connection: sqlite3.Connection, table: str, row_id: int, values: dict[str, Value]) -> None:

@@ -14,12 +14,11 @@ def bring_forward(connection: sqlite3.Connection, path: str, clock: Clock) -> bo
     version = database.version_of(connection, path)
     if version == schema.VERSION:
         return False
-    backup.keep_copy(connection, Path(path), clock.now(), f"version{version}")
     with database.writing(connection):
-        # Another window may have brought it forward while the copy was made.
+        # Under the lock: nothing is copied of a file that cannot be written, or that another window has just done.
         version = database.version_of(connection, path)
-        for step in schema.STEPS[version:]:
-            for statement in database.statements(step):
-                connection.execute(statement)
-        connection.execute(f"PRAGMA user_version = {schema.VERSION}")
+        if version == schema.VERSION:
+            return False
+        backup.keep_copy(connection, Path(path), clock.now(), f"version{version}")
+        database.bring_forward(connection, version)
     return True

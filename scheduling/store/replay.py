@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 
 from scheduling.errors import ConflictError
 from scheduling.store.database import Row, Value
 from scheduling.store.rows import RISING, Change, Transaction, changes_from_text
 
+_NEWEST_LOOKED_AT = 200
+
 
 def net(changes: Iterable[Change]) -> list[Change]:
-    """One change a row, from its first state to its last, in the order of first touch; no-changes drop out."""
+    """One change a row, from its first state to its last, in the order of first touch; no-changes drop out.
+
+    A row of which only a counter rose stays: taking it back raises the counter once more (decisions 15).
+    """
     first: dict[tuple[str, int], Row | None] = {}
     last: dict[tuple[str, int], Row | None] = {}
     for change in changes:
         key = (change.table, change.id)
         first.setdefault(key, change.before)
         last[key] = change.after
-    return [Change(*key, before, last[key]) for key, before in first.items() if not same(before, last[key])]
+    return [Change(*key, before, last[key]) for key, before in first.items() if _plain(before) != _plain(last[key])]
+
+
+def _plain(row: Row | None) -> Row | None:
+    return None if row is None else {name: value for name, value in row.items() if name != "modified_at"}
 
 
 def same(one: Row | None, other: Row | None) -> bool:
@@ -39,15 +49,20 @@ def make_again(tx: Transaction, changes: Sequence[Change]) -> None:
 
 def _replay(tx: Transaction, changes: Sequence[Change]) -> None:
     tx.run("PRAGMA defer_foreign_keys = ON")
+    keys = _Keys(tx)
+    touched = {(c.table, c.id) for c in changes}
     gone = {(c.table, c.id) for c in changes if c.after is None}
+    back = {(c.table, c.id) for c in changes if c.after is not None}
     for change in changes:
-        now = tx.row(change.table, change.id)
-        if not same(now, change.before):
+        if not same(tx.row(change.table, change.id), change.before):
             raise _in_the_way(tx, change.table, change.id)
         if change.after is None:
-            for table, row_id in _dependents(tx, change.table, change.id):
-                if (table, row_id) not in gone:
-                    raise _in_the_way(tx, table, row_id)
+            others = [key for key in keys.pointing_at(change.table, change.id) if key not in gone]
+        else:
+            others = [key for key in keys.pointed_at(change.table, change.after) if key not in back]
+            others += [key for key in keys.rivals(change.table, change.id, change.after) if key not in touched]
+        for table, row_id in others:
+            raise _in_the_way(tx, table, row_id)
     for change in changes:
         _put(tx, change)
 
@@ -69,30 +84,67 @@ def _risen(row: Row) -> dict[str, Value]:
     return {"sequence": sequence + 1} if isinstance(sequence, int) else {}
 
 
-def _dependents(tx: Transaction, table: str, row_id: int) -> list[tuple[str, int]]:
-    """Rows of other tables that point at this one."""
-    found: list[tuple[str, int]] = []
-    for other in tx.rows("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"):
-        for key in tx.rows(f"PRAGMA foreign_key_list({other['name']})"):
-            if key["table"] == table and other["name"] != "history":
-                ids = tx.rows(
-                    f"SELECT id FROM {other['name']} WHERE {key['from']} = ?",  # noqa: S608  names from the schema
-                    (row_id,),
-                )
-                found.extend((other["name"], int(row["id"])) for row in ids)
-    return found
+class _Keys:
+    """What the schema says of rows that belong together, read once for a replay."""
+
+    def __init__(self, tx: Transaction) -> None:
+        self._tx = tx
+        self._from: dict[str, list[tuple[str, str]]] = defaultdict(list)
+        self._to: dict[str, list[tuple[str, str]]] = defaultdict(list)
+        self._unique: dict[str, list[list[str]]] = defaultdict(list)
+        for row in tx.rows("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"):
+            table = row["name"]
+            for key in tx.rows(f"PRAGMA foreign_key_list({table})"):
+                self._from[table].append((key["from"], key["table"]))
+                if table != "history":
+                    self._to[key["table"]].append((table, key["from"]))
+            for index in tx.rows(f"PRAGMA index_list({table})"):
+                if index["unique"]:
+                    columns = tx.rows(f"PRAGMA index_info({index['name']})")
+                    self._unique[table].append([column["name"] for column in columns])
+
+    def pointing_at(self, table: str, row_id: int) -> Iterator[tuple[str, int]]:
+        """Rows that point at one that would go."""
+        for other, column in self._to[table]:
+            for row in self._tx.rows(f"SELECT id FROM {other} WHERE {column} = ?", (row_id,)):  # noqa: S608
+                yield other, int(row["id"])
+
+    def pointed_at(self, table: str, row: Row) -> Iterator[tuple[str, int]]:
+        """Rows at which one would point that comes back, where they are not there now."""
+        for column, other in self._from[table]:
+            row_id = row.get(column)
+            if isinstance(row_id, int) and self._tx.row(other, row_id) is None:
+                yield other, row_id
+
+    def rivals(self, table: str, row_id: int, row: Row) -> Iterator[tuple[str, int]]:
+        """Other rows that hold now what may stand only once."""
+        for columns in self._unique[table]:
+            values = [row.get(name) for name in columns]
+            if None not in values:
+                condition = " AND ".join(f"{name} = ?" for name in columns)
+                for other in self._tx.rows(
+                    f"SELECT id FROM {table} WHERE {condition} AND id <> ?",  # noqa: S608  names from the schema
+                    [*values, row_id],
+                ):
+                    yield table, int(other["id"])
 
 
 def _in_the_way(tx: Transaction, table: str, row_id: int) -> ConflictError:
     """The refusal that names the latest action which touched the row."""
     like = f'%["{table}",{row_id},%'
     for row in tx.rows(
-        "SELECT id, summary, changes FROM history WHERE changes LIKE ? ORDER BY id DESC LIMIT 20", (like,)
+        "SELECT id, kind, target_id, summary, changes FROM history WHERE changes LIKE ? ORDER BY id DESC LIMIT ?",
+        (like, _NEWEST_LOOKED_AT),
     ):
         if any((c.table, c.id) == (table, row_id) for c in changes_from_text(row["changes"])):
+            hints = {
+                "action": f"Undo {row['id']} first.",
+                "undo": "Redo that first, or mend it by hand.",
+                "redo": f"Undo {row['target_id']} first.",
+            }
             return ConflictError(
                 f"A later action stands in the way: {row['id']}, {row['summary']}.",
-                hint=f"Undo {row['id']} first.",
+                hint=hints[row["kind"]],
                 field="history_id",
             )
     return ConflictError(

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from scheduling.clock import day_in
-from scheduling.errors import NotFoundError
+from scheduling.errors import NotFoundError, StoreError
 from scheduling.store import erasing
 from scheduling.store.database import Row, Value
 
@@ -64,12 +64,19 @@ class Reader:
         return None if row is None else row[0]
 
     def zone(self) -> str:
-        """The studio's time zone."""
-        return str(self.value("SELECT time_zone FROM studio"))
+        """The studio's time zone; raises StoreError in a file that holds no studio yet."""
+        zone = self.value("SELECT time_zone FROM studio")
+        if zone is None:
+            raise StoreError("The file holds no studio yet.", hint="Make one with: kitwright setup --name NAME")
+        return str(zone)
 
     def today(self) -> dt.date:
         """The calendar day it is in the studio's zone."""
         return day_in(self.now, self.zone())
+
+    def health_due(self) -> int:
+        """How many people have a health note past its day, counted in the studio's zone; see store/erasing.py."""
+        return erasing.health_due(self._connection, self.today().isoformat())
 
     def row(self, table: str, row_id: int) -> Row | None:
         found = self.first(f"SELECT * FROM {table} WHERE id = ?", (row_id,))  # noqa: S608  our own table names

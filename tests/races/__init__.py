@@ -1,0 +1,1 @@
+"""Several processes at once, and processes that are killed."""
