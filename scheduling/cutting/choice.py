@@ -23,7 +23,7 @@ def answer_from(search: Search) -> CutAnswer:
     """
     bound, least_weight = bound_of(search)
     whole = [draft for draft in search.drafts if draft.whole]
-    least = min(_sheet_weight(search, draft) for draft in whole)
+    least = min(_sheet_value(search, draft) for draft in whole)
     by_patterns: dict[int, list[Draft]] = {}
     for draft in sorted(whole, key=lambda one: (one.patterns, _rank(search, one), one.runs)):
         by_patterns.setdefault(draft.patterns, []).append(draft)
@@ -34,7 +34,7 @@ def answer_from(search: Search) -> CutAnswer:
     for _, drafts in sorted(by_patterns.items()):
         rank = _rank(search, drafts[0])
         weight = _sheet_weight(search, drafts[0])
-        if 2 * weight > 3 * least:
+        if 2 * _sheet_value(search, drafts[0]) > 3 * least:
             continue
         equal = [draft for draft in drafts if _rank(search, draft) == rank][:6]
         proved = weight <= least_weight or (len(search.problem.stocks) > 1 and 0 < rank[0] == bound.cost_minor)
@@ -110,6 +110,10 @@ def _sheet_weight(search: Search, draft: Draft) -> int:
     )
 
 
+def _sheet_value(search: Search, draft: Draft) -> int:
+    return sum(search.sources[source].value * sheets for _, source, sheets in draft.runs)
+
+
 def _rank(search: Search, draft: Draft) -> tuple[int, ...]:
     """What counts first: money for packs, then whole sheets, then off-cuts: few, unless they are to be used up."""
     used: dict[str, int] = {}
@@ -119,8 +123,8 @@ def _rank(search: Search, draft: Draft) -> tuple[int, ...]:
         used[kind.id] = used.get(kind.id, 0) + sheets
         area += kind.area * sheets if kind.is_off_cut else 0
     money = sum(line.cost_minor for line in _taken(search.problem, used))
-    weight = _sheet_weight(search, draft)
-    return money, weight, -area if search.problem.use_up else draft.weight - weight
+    lightly = draft.weight - _sheet_weight(search, draft)
+    return money, _sheet_value(search, draft), -area if search.problem.use_up else lightly
 
 
 def _liking(plan: CutPlan) -> tuple[int, ...]:

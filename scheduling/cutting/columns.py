@@ -14,7 +14,7 @@ from scheduling.cutting.bounds import Proof, least_cost
 from scheduling.cutting.choice import met
 from scheduling.cutting.pattern import Pattern
 from scheduling.cutting.search import Runs, Search
-from scheduling.cutting.solver import Column, LinearMaster, fewest_columns, least_weight
+from scheduling.cutting.solver import Column, LinearMaster, Packs, fewest_columns, least_money, least_weight
 
 _ROUNDS = 400  # of column generation
 _DIVES = 3
@@ -119,14 +119,30 @@ class Generator:
         return -(-least // self.step) >= -(-round(now) // self.step) and len(self._fillers) == 1
 
     def whole_numbers(self) -> None:
-        """Drafts from the integer program over the pool."""
+        """Drafts from the integer program over the pool: least weight, and least money where sizes compete."""
         search = self.search
         names = self.names[-_MOST_COLUMNS:]
         columns = [self.column(name) for name in names]
         limits = self._limits(search.available())
-        numbers = least_weight(columns, search.demand, limits, step=self.step, nodes=_NODES)
-        if numbers is not None:
-            search.draft([(*name, number) for name, number in zip(names, numbers, strict=True) if number])
+        answers = [least_weight(columns, search.demand, limits, step=self.step, nodes=_NODES)]
+        if len(search.problem.stocks) > 1:
+            values = [search.sources[source].value for _, source in names]
+            answers.append(least_money(columns, values, self._packs(names), search.demand, limits, nodes=_NODES))
+        for numbers in answers:
+            if numbers is not None:
+                search.draft([(*name, number) for name, number in zip(names, numbers, strict=True) if number])
+
+    def _packs(self, names: Sequence[tuple[int, int]]) -> list[Packs]:
+        ids = [self.search.sources[source].id for _, source in names]
+        return [
+            Packs(
+                stock.pack,
+                stock.price_of_pack,
+                stock.on_hand,
+                tuple(place for place, one in enumerate(ids) if one == stock.id),
+            )
+            for stock in self.search.problem.stocks
+        ]
 
     def dive(self, *, nth: int) -> None:
         """A plan by fixing runs one after another and generating patterns for what is left.

@@ -70,7 +70,8 @@ class SheetFiller:
     @property
     def effort(self) -> int:
         """About how many elementary steps one filling takes."""
-        return len(self.heights) * (len(self._variants) + len(self.widths) * len(self._stack_widths))
+        across = len(self._variants) + len(self.widths) * len(self._stack_widths)
+        return len(self.heights) * (across + len(self.heights))
 
     def _sides(self, variant: Variant) -> tuple[int, int]:
         return (variant.along, variant.across) if self.rows else (variant.across, variant.along)

@@ -45,13 +45,19 @@ class _Generation:
         search.fractional = [(*self._names[mark], often) for mark, often in self._master.solution()]
 
     def _start(self) -> None:
-        """The fullest sheet of each piece alone."""
+        """What the pool has, and the fullest sheet of each piece alone."""
         search = self._search
+        for place, pattern in enumerate(search.pool):
+            for source, of in enumerate(search.shape_of):
+                if of == pattern.source:
+                    self._offer(place, source)
         for piece, number in enumerate(search.demand):
             if not number:
                 continue
             alone = [1 if place == piece else 0 for place in range(len(search.demand))]
             for shape in search.fillers:
+                if search.exhausted:
+                    return
                 _, pattern = search.fullest(shape, alone)
                 if pattern.strips:
                     place = search.remember(pattern)

@@ -61,6 +61,7 @@ class Source:
     limit: how many there are or may be bought, None without end.
     weight: what using one costs the search; money per sheet counts before sheets from stock, off-cuts last.
     price: its share of a pack in minor units; 0 for off-cuts and where only sheets on hand are meant.
+    value: what one is worth beside the other sizes, on hand or not; 0 for off-cuts.
     """
 
     id: str
@@ -73,6 +74,7 @@ class Source:
     limit: int | None
     weight: int
     price: Fraction
+    value: int
     variants: tuple[Variant, ...]
 
     @property
@@ -147,6 +149,7 @@ def sources_of(problem: CutProblem) -> tuple[Source, ...]:
                 limit=off_cut.count,
                 weight=weight,
                 price=Fraction(0),
+                value=0,
                 variants=variants_on(problem.pieces, off_cut, off_cut.across_units, off_cut.along_units),
             )
         )
@@ -169,6 +172,7 @@ def _sheet(problem: CutProblem, stock: Stock, limit: int | None, weight: int, pr
         limit=limit,
         weight=weight,
         price=price,
+        value=weight // 1000 if weight > 10**6 else weight,
         variants=() if limit == 0 else variants,
     )
 

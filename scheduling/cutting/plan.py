@@ -40,6 +40,7 @@ def begin(problem: CutProblem) -> Search:
 
 def search_plainly(search: Search) -> None:
     """Column generation, rounding, then plans with few patterns, all by counted steps."""
+    search.complete([], search.area_values(), quickly=True)
     generate(search)
     round_off(search)
     best = min((draft.weight for draft in search.drafts if draft.whole), default=None)

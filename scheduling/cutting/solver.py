@@ -95,6 +95,44 @@ def least_weight(
     return _solve_whole(model, len(columns), nodes)
 
 
+class Packs(NamedTuple):
+    """How one size of sheet is sold: sheets a pack, its price, sheets on hand, and the columns cut from it."""
+
+    sheets: int
+    price: int
+    on_hand: int
+    columns: tuple[int, ...]
+
+
+def least_money(
+    columns: Sequence[Column],
+    values: Sequence[int],
+    packs: Sequence[Packs],
+    demand: Sequence[int],
+    limits: Sequence[int],
+    *,
+    nodes: int,
+) -> list[int] | None:
+    """Whole numbers of the columns that cost least in whole packs, then use sheets of the least value.
+
+    values: of each column's sheet; one in a hundred of its share is put beside the price of packs.
+    """
+    model = _integer_model(columns, demand, limits, scale=1)
+    dearest = max((line.price / line.sheets for line in packs), default=0.0) or 1.0
+    unit = dearest / max(*values, 1)
+    for place, value in enumerate(values):
+        model.changeColCost(place, 0.01 * unit * value)
+    for which, line in enumerate(packs):
+        nothing = np.array([], dtype=np.int32)
+        model.addCol(float(line.price), 0.0, highspy.kHighsInf, 0, nothing, nothing.astype(np.float64))
+        model.changeColIntegrality(len(columns) + which, highspy.HighsVarType.kInteger)
+        index = np.array([*line.columns, len(columns) + which], dtype=np.int32)
+        entries = np.array([*([1.0] * len(line.columns)), -float(line.sheets)])
+        model.addRow(-highspy.kHighsInf, float(line.on_hand), len(index), index, entries)
+    model.setOptionValue("mip_rel_gap", 1e-4)
+    return _solve_whole(model, len(columns), nodes)
+
+
 def fewest_columns(
     columns: Sequence[Column],
     demand: Sequence[int],
