@@ -2,7 +2,8 @@
 
 Rules of domain.md that another program could break stand here too, as CHECKs, UNIQUEs and
 triggers. A trigger refuses with a text that starts with "rule:"; database.py turns it into a
-sentence. A step that has landed is never edited; later needs become a further step.
+sentence. A step that has landed is never edited; later needs become a further step. `date(x, '+0 days') IS x`
+refuses 30 February, which `date(x) IS x` lets pass.
 """
 
 from __future__ import annotations
@@ -50,7 +51,7 @@ CREATE TABLE working_day (
 ) STRICT;
 CREATE TABLE closed_day (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
-    day TEXT NOT NULL CHECK (date(day) IS day),
+    day TEXT NOT NULL CHECK (date(day, '+0 days') IS day),
     kind TEXT NOT NULL CHECK (kind IN ('blocked', 'closure')),
     note TEXT NOT NULL DEFAULT '',
     UNIQUE (day, kind)
@@ -169,7 +170,7 @@ CREATE TABLE class_date (
     fee_minor INTEGER NOT NULL CHECK (fee_minor >= 0),
     state TEXT NOT NULL DEFAULT 'confirmed' CHECK (state IN ('tentative', 'confirmed', 'cancelled')),
     taught_at TEXT,
-    final_count_day TEXT CHECK (date(final_count_day) IS final_count_day),
+    final_count_day TEXT CHECK (date(final_count_day, '+0 days') IS final_count_day),
     public_note TEXT NOT NULL DEFAULT '',
     private_note TEXT NOT NULL DEFAULT '',
     series_id INTEGER REFERENCES series (id),
@@ -184,8 +185,8 @@ CREATE TABLE session (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     public_id TEXT NOT NULL UNIQUE,
     class_date_id INTEGER NOT NULL REFERENCES class_date (id),
-    starts TEXT NOT NULL CHECK (starts GLOB '????-??-??T??:??'),
-    ends TEXT NOT NULL CHECK (ends GLOB '????-??-??T??:??'),
+    starts TEXT NOT NULL CHECK (strftime('%Y-%m-%dT%H:%M', starts, '+0 days') IS starts),
+    ends TEXT NOT NULL CHECK (strftime('%Y-%m-%dT%H:%M', ends, '+0 days') IS ends),
     starts_fold INTEGER NOT NULL DEFAULT 0 CHECK (starts_fold IN (0, 1)),
     ends_fold INTEGER NOT NULL DEFAULT 0 CHECK (ends_fold IN (0, 1)),
     dropped INTEGER NOT NULL DEFAULT 0 CHECK (dropped IN (0, 1)),
@@ -209,7 +210,7 @@ CREATE TABLE person (
     guardian_id INTEGER REFERENCES person (id),
     access_needs TEXT NOT NULL DEFAULT '',
     health_note TEXT NOT NULL DEFAULT '',
-    health_erase_on TEXT CHECK (date(health_erase_on) IS health_erase_on),
+    health_erase_on TEXT CHECK (date(health_erase_on, '+0 days') IS health_erase_on),
     photos TEXT NOT NULL DEFAULT 'unknown' CHECK (photos IN ('yes', 'no', 'unknown')),
     photos_on TEXT,
     news TEXT NOT NULL DEFAULT 'unknown' CHECK (news IN ('yes', 'no', 'unknown')),
@@ -284,6 +285,7 @@ _OF_SEAT = "(SELECT class_date_id FROM booking WHERE id = NEW.booking_id)"
 _SEAT_RULE = (
     _seat_trigger("seat_made_fits", "INSERT ON seat", _OF_SEAT)
     + _seat_trigger("seat_changed_fits", "UPDATE OF booking_id, given_up_at ON seat", _OF_SEAT)
+    + _seat_trigger("booking_made_fits", "INSERT ON booking", "NEW.class_date_id")
     + _seat_trigger("booking_changed_fits", "UPDATE OF state, class_date_id ON booking", "NEW.class_date_id")
     + _seat_trigger("seats_lowered_fits", "UPDATE OF seats ON class_date", "NEW.id")
 )
@@ -297,7 +299,7 @@ CREATE TABLE task (
     nth INTEGER NOT NULL DEFAULT 1 CHECK (nth >= 1),
     title TEXT NOT NULL CHECK (trim(title) <> ''),
     minutes INTEGER CHECK (minutes >= 0),
-    due_day TEXT CHECK (date(due_day) IS due_day),
+    due_day TEXT CHECK (date(due_day, '+0 days') IS due_day),
     owed INTEGER NOT NULL DEFAULT 1 CHECK (owed IN (0, 1)),
     state TEXT NOT NULL DEFAULT 'needs-action'
         CHECK (state IN ('needs-action', 'in-process', 'completed', 'cancelled')),
@@ -314,7 +316,7 @@ CREATE INDEX task_by_state ON task (state, class_date_id);
 CREATE TABLE minutes_log (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     task_id INTEGER NOT NULL REFERENCES task (id),
-    day TEXT NOT NULL CHECK (date(day) IS day),
+    day TEXT NOT NULL CHECK (date(day, '+0 days') IS day),
     minutes INTEGER NOT NULL CHECK (minutes > 0),
     logged_at TEXT NOT NULL
 ) STRICT;
@@ -334,6 +336,7 @@ CREATE TABLE history (
     summary TEXT NOT NULL,
     changes TEXT NOT NULL CHECK (json_valid(changes))
 ) STRICT;
+CREATE INDEX history_with_health ON history (id) WHERE instr(changes, '"health_erase_on":"') > 0;
 CREATE TRIGGER currency_stays BEFORE UPDATE OF currency, currency_places ON studio
 WHEN (NEW.currency IS NOT OLD.currency OR NEW.currency_places IS NOT OLD.currency_places)
     AND (EXISTS (SELECT 1 FROM class_date) OR EXISTS (SELECT 1 FROM booking))
