@@ -19,6 +19,11 @@ def bring_forward(connection: sqlite3.Connection, path: str, clock: Clock) -> bo
         version = database.version_of(connection, path)
         if version == schema.VERSION:
             return False
-        backup.keep_copy(connection, Path(path), clock.now(), f"version{version}")
+        # Of another connection: SQLite copies nothing out of one that holds the write lock itself.
+        before = database.connect(path, read_only=True)
+        try:
+            backup.keep_copy(before, Path(path), clock.now(), f"version{version}")
+        finally:
+            before.close()
         database.bring_forward(connection, version)
     return True

@@ -1,0 +1,75 @@
+"""The demo studio's money, to the cent (demo.md, "How the figures come")."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from demo.load import make_demo
+from scheduling.commands.classes import CancelClassDate
+from scheduling.queries.class_money import ClassMoney
+from scheduling.queries.owed import Owed
+from scheduling.studio import Studio
+
+BREAK_EVEN = {1: 1, 2: 2, 3: 2, 4: 6, 5: 1, 6: 2, 7: 1, 8: 3, 9: 3, 10: 1, 11: 2, 12: 1, 13: 2, 14: 1}
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("demo") / "demo.kitwright"
+    make_demo(path)
+    return path
+
+
+@pytest.fixture
+def studio(made: Path, tmp_path: Path) -> Iterator[Studio]:
+    copy = tmp_path / "demo.kitwright"
+    copy.write_bytes(made.read_bytes())
+    with Studio(str(copy)) as opened:
+        yield opened
+
+
+def test_both_figures_of_what_is_owed(studio: Studio) -> None:
+    owed = studio.ask(Owed()).liability
+    assert (owed.fees, owed.deposits) == (229000, 16000)
+    assert (owed.cash, owed.credit, owed.deposits_kept) == (176200, 24000, 16000)
+    assert owed.credits == 4200
+    assert (owed.to_give_back, owed.to_credit) == (0, 0)
+
+
+def test_what_is_owed_by_tier_adds_up_to_the_whole(studio: Studio) -> None:
+    owed = studio.ask(Owed()).liability
+    assert owed.by_part() == {"full": (147400, 0), "half": (28800, 0), "credit": (0, 24000)}
+    assert sum(cash for cash, _ in owed.by_part().values()) == owed.cash
+
+
+def test_hosts_have_the_rest_of_their_party_to_pay(studio: Studio) -> None:
+    assert {one.class_date_id: one.balance.to_pay for one in studio.ask(Owed()).to_pay} == {8: 45800, 13: 14800}
+
+
+def test_the_break_even_of_every_class(studio: Studio) -> None:
+    assert {number: studio.ask(ClassMoney(number)).break_even for number in BREAK_EVEN} == BREAK_EVEN
+
+
+def test_c09_leaves_51_20_with_its_four_heads(studio: Studio) -> None:
+    page = studio.ask(ClassMoney(9))
+    assert page.fixed.amount == 14796
+    assert page.net_per_head.amount == 4979
+    assert page.left.amount == 5120
+    assert sum(amount for _, amount in page.left.lines) == 5120
+
+
+def test_calling_c09_off_owes_232(studio: Studio) -> None:
+    studio.do(CancelClassDate(class_date_id=9))
+    page = studio.ask(Owed())
+    assert sum(one.balance.to_give_back for one in page.to_give_back) == 23200
+    assert page.liability.fees == 229000 - 23200
+    assert page.liability.to_give_back == 23200
+
+
+def test_the_one_credit_runs_for_a_year(studio: Studio) -> None:
+    (credit,) = studio.ask(Owed()).credits
+    assert (credit.person, credit.left, credit.ends_on) == ("Anselm Pudderley", 4200, dt.date(2028, 1, 17))
