@@ -9,7 +9,6 @@ from scheduling.planner.laying import Laid, Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
 from scheduling.planner.pins import Pins
 from scheduling.planner.plan import (
-    BrokenPin,
     DayLoad,
     Plan,
     Reason,
@@ -21,7 +20,7 @@ from scheduling.planner.plan import (
 )
 from scheduling.planner.problem import Problem, Progress, Subject
 from scheduling.planner.reading import NEVER, Item
-from scheduling.planner.windows import Times, Windows
+from scheduling.planner.windows import Windows
 from scheduling.planner.worktime import Gap
 
 #: Days of load that are always given, however little there is to do.
@@ -30,11 +29,11 @@ _WORST = (TaskState.NO_PLAN, TaskState.LATE, TaskState.BEHIND, TaskState.PLANNED
 
 
 class Answer:
-    """Writes one layout out as a plan."""
+    """Writes one layout out as a plan; pins: those that hold in it."""
 
-    def __init__(self, layout: Layout, times: Times, windows: Windows, pins: Pins) -> None:
+    def __init__(self, layout: Layout, windows: Windows, pins: Pins) -> None:
         self._layout = layout
-        self._times = times
+        self._times = layout.times
         self._windows = windows
         self._pins = pins
         self._moments: dict[int, dt.datetime] = {}
@@ -47,7 +46,7 @@ class Answer:
         late = 0
         for number, item in enumerate(self._layout.work.items):
             laid = self._layout.laid[number]
-            own = self._stretches(item, laid)
+            own = self._stretches(number, item, laid)
             stretches.extend(own)
             for task_plan in self._task_plans(number, item, laid, own):
                 tasks[task_plan.id] = task_plan
@@ -77,7 +76,7 @@ class Answer:
     def _known(self, minute: int) -> dt.datetime | None:
         return self._moment(minute) if -NEVER < minute < NEVER else None
 
-    def _stretches(self, item: Item, laid: Laid | None) -> tuple[Stretch, ...]:
+    def _stretches(self, number: int, item: Item, laid: Laid | None) -> tuple[Stretch, ...]:
         if laid is None or not laid.pieces:
             return ()
         hand = self._layout.work.problem.hands[laid.hand].id
@@ -85,7 +84,7 @@ class Answer:
         moment = self._moment
         if not laid.fixed:
             return tuple([Stretch(moment(start), moment(until), hand, ids) for start, until in _joined(laid.pieces)])
-        pinned = set(laid.fixed) if item.pins else set()
+        pinned = set(self._pins.fixed[number].pieces) if number in self._pins.fixed else set()
         loose = _joined([piece for piece in laid.pieces if piece not in pinned])
         return tuple(
             Stretch(moment(piece[0]), moment(piece[1]), hand, ids, piece in pinned)
@@ -125,7 +124,7 @@ class Answer:
                 None if laid is None else self._moment(laid.finish),
                 slack,
                 batch,
-                self._broken(number, item) if item.pins else (),
+                tuple(self._pins.broken.get(number, ())),
             )
 
     def _earliest_start(self, number: int, item: Item, ready: int, first: int) -> int:
@@ -137,14 +136,6 @@ class Answer:
             return max(ready, min(first, self._pins.fixed[number].pieces[0][0]))
         starts = [self._times.of(hand, item).first_minute(ready) for hand in item.hands]
         return min(start for start in starts if start is not None)
-
-    def _broken(self, number: int, item: Item) -> tuple[BrokenPin, ...]:
-        broken = tuple(self._pins.broken.get(number, ()))
-        if number not in self._layout.broken:
-            return broken
-        known = {each.pin for each in broken}
-        trouble = self._layout.broken[number]
-        return (*broken, *(BrokenPin(pin, trouble) for pin in item.pins if pin not in known))
 
     def _days(self, stretches: Sequence[Stretch]) -> list[DayLoad]:
         """From today to the last planned day."""

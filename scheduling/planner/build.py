@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduling.clock import zone_named
 from scheduling.planner.answer import Answer
+from scheduling.planner.improve import NOTHING_MISSED, Score, Search, ranks_by, score
+from scheduling.planner.keep import Keeper, moves
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
 from scheduling.planner.pins import Pins
 from scheduling.planner.plan import Kept, Plan
 from scheduling.planner.problem import NOW_STEP, Problem
+from scheduling.planner.proof import interval_bound
 from scheduling.planner.reading import NEVER, Work, read
 from scheduling.planner.windows import Fixed, Times, Windows, windows
 
@@ -35,12 +38,7 @@ class Bench:
     @property
     def ranks(self) -> list[int]:
         """The order of laying: the nearest aim first, then the nearest hard date, then as decisions 22 says."""
-        aim, last = self.windows.aim, self.windows.last
-        order = sorted(range(len(aim)), key=lambda number: (aim[number], last[number], number))
-        ranks = [0] * len(order)
-        for rank, number in enumerate(order):
-            ranks[number] = rank
-        return ranks
+        return ranks_by(list(zip(self.windows.aim, self.windows.last, strict=True)))
 
     def laid(self, ranks: list[int], fixed: Mapping[int, Fixed]) -> Layout:
         """A whole layout for an order of laying."""
@@ -50,6 +48,29 @@ class Bench:
         layout.earlier(self.windows.aim)
         layout.forward_in_days()
         return layout
+
+    def score(self, layout: Layout) -> Score:
+        return score(layout, self.windows.last)
+
+    def late(self, layout: Layout) -> list[int]:
+        """The items that are finished after their latest finish, or never."""
+        return [
+            number
+            for number, (laid, last) in enumerate(zip(layout.laid, self.windows.last, strict=True))
+            if laid is None or laid.finish > last
+        ]
+
+    def bound(self, layout: Layout) -> int:
+        """The fewest working minutes that the worst item must be late: by a full interval, or by its chain alone."""
+        first, last = self.windows.first, self.windows.last
+        late = self.late(layout)
+        alone = [
+            min(self.times.hands[hand].between(last[number], first[number]) for hand in self.work.items[number].hands)
+            for number in late
+            if last[number] < first[number] < NEVER
+        ]
+        full = interval_bound(self.work, self.times, self.windows, [last[number] for number in late], self.pins.fixed)
+        return max([0, *alone, full.minutes if full is not None else 0])
 
 
 def plan(problem: Problem, now: dt.datetime, previous: Kept | None = None) -> Plan:
@@ -61,13 +82,83 @@ def plan(problem: Problem, now: dt.datetime, previous: Kept | None = None) -> Pl
     Raises InvalidError: the problem makes no sense (reading.read), a moment has no zone.
     """
     start = minutes_of(now) // NOW_STEP * NOW_STEP
+    bench, layout, pins = laid_out(problem, start, previous)
+    found = Answer(layout, bench.windows, pins).plan()
+    if previous is None or not previous.tasks:
+        return found
+    return replace(found, moves=moves(found, previous, layout))
+
+
+def laid_out(problem: Problem, now: int, previous: Kept | None) -> tuple[Bench, Layout, Pins]:
+    """The layout of a problem, what it was made from, and the pins that hold in it.
+
+    More days are looked at only where some work has no place.
+    """
     work = read(problem)
     for before, after in ((_BEFORE, _AFTER), (_FAR_BEFORE, _FAR_AFTER)):
-        bench = prepared(work, start, before, after)
-        layout = bench.laid(bench.ranks, bench.pins.fixed)
+        bench = prepared(work, now, before, after)
+        layout, pins = _chosen(bench, previous)
         if all(laid is not None for laid in layout.laid) or not _goes_on(bench.times):
             break
-    return Answer(layout, bench.times, bench.windows, bench.pins).plan()
+    return bench, layout, pins
+
+
+def _chosen(bench: Bench, previous: Kept | None) -> tuple[Layout, Pins]:
+    """As much of the kept plan as does not make anything later than a fresh plan has it; else the fresh plan."""
+    if previous is None or not previous.tasks:
+        return _fresh(bench)
+    stable, pins, kept = _stable(bench, previous)
+    missed = bench.score(stable)
+    if missed == NOTHING_MISSED:
+        return stable, pins
+    fresh, fresh_pins = _fresh(bench)
+    least = bench.score(fresh)
+    if missed <= least:
+        return stable, pins
+    troubled = max(
+        (
+            laid.finish
+            for laid, item, last in zip(stable.laid, bench.work.items, bench.windows.last, strict=True)
+            if laid is not None and laid.finish > min(item.aim, last)
+        ),
+        default=bench.now,
+    )
+    later = {number: fixed for number, fixed in kept.items() if fixed.pieces[0][0] >= troubled}
+    if later:
+        partly = bench.laid(bench.ranks, {**pins.fixed, **later})
+        if bench.score(partly) <= least:
+            return partly, pins.without(partly.broken)
+    return fresh, fresh_pins
+
+
+def _stable(bench: Bench, previous: Kept) -> tuple[Layout, Pins, dict[int, Fixed]]:
+    """A layout with all of the kept plan that can stay, the pins as far as they hold in it, and what was kept.
+
+    What a broken pin leaves is kept as well, so the layout is made again when one breaks.
+    """
+    pins = bench.pins
+    while True:
+        kept = Keeper(bench.work, bench.times, bench.windows, pins, bench.now).fixed(previous)
+        stable = bench.laid(bench.ranks, {**pins.fixed, **kept})
+        if not stable.broken.keys() & pins.fixed.keys():
+            return stable, pins, kept
+        pins = pins.without(stable.broken)
+
+
+def _fresh(bench: Bench) -> tuple[Layout, Pins]:
+    """The best layout found without regard to an earlier plan, and the pins that hold in it."""
+    pinned = bench.pins.fixed
+    ranks = bench.ranks
+    layout = bench.laid(ranks, pinned)
+    missed = bench.score(layout)
+    if missed[:2] == NOTHING_MISSED[:2]:
+        return layout, bench.pins.without(layout.broken)
+    search = Search(bench.work, bench.times, bench.windows, bench.now, pinned, bench.bound(layout))
+    better = search.best(ranks)
+    if better != ranks:
+        other = bench.laid(better, pinned)
+        layout = other if bench.score(other) < missed else layout
+    return layout, bench.pins.without(layout.broken)
 
 
 def prepared(work: Work, now: int, before: dt.timedelta, after: dt.timedelta) -> Bench:

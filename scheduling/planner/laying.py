@@ -34,6 +34,7 @@ class Layout:
 
     def __init__(self, work: Work, times: Times, now: int) -> None:
         self.work = work
+        self.times = times
         self.now = now
         self.laid: list[Laid | None] = [None] * len(work.items)
         self.broken: dict[int, PinTrouble] = {}
@@ -231,7 +232,7 @@ class Layout:
             assert laid is not None  # only what has a place was listed
             item = items[number]
             at = laid.pieces.index(piece)
-            ready = laid.pieces[at - 1][1] if at else self._ready(item)
+            ready = laid.pieces[at - 1][1] if at else self.ready_at(item)
             if ready >= piece[0]:
                 continue
             room.give(laid.hand, (piece,), item.uses)
@@ -254,13 +255,14 @@ class Layout:
             item = items[number]
             room.give(laid.hand, laid.pieces, item.uses)
             self._rest(item, laid.finish, -1)
-            pieces = self._early(item, laid.hand, self._ready(item), item.minutes)
+            pieces = self._early(item, laid.hand, self.ready_at(item), item.minutes)
             if pieces is None or (pieces[-1][1], -pieces[0][0]) > (laid.finish, -laid.start):
                 pieces = laid.pieces
             room.take(laid.hand, pieces, item.uses)
             self._put(item, laid, pieces)
 
-    def _ready(self, item: Item) -> int:
+    def ready_at(self, item: Item) -> int:
+        """When all that the item waits for is over, where it lies now."""
         ready = max(self.now, item.gate)
         over = self.work.waiting.over
         for source, wait in item.after:

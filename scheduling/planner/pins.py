@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from copy import copy
 
 from scheduling.planner.moments import minutes_of, minutes_up
 from scheduling.planner.plan import BrokenPin, PinTrouble
@@ -22,6 +23,7 @@ class Pins:
     def __init__(self, work: Work, times: Times, now: int) -> None:
         self.fixed: dict[int, Fixed] = {}
         self.broken: dict[int, list[BrokenPin]] = {}
+        self._items = work.items
         self._problem: Problem = work.problem
         self._times = times
         self._now = now
@@ -32,6 +34,17 @@ class Pins:
         for number, item in enumerate(work.items):
             if item.pins:
                 self._read(number, item)
+
+    def without(self, troubles: Mapping[int, PinTrouble]) -> Pins:
+        """The same pins, but for those of some items, which are broken for a reason found while laying."""
+        other = copy(self)
+        other.fixed = {number: fixed for number, fixed in self.fixed.items() if number not in troubles}
+        other.broken = {number: list(found) for number, found in self.broken.items()}
+        for number in troubles.keys() & self.fixed.keys():
+            known = {each.pin for each in self.broken.get(number, ())}
+            pins = [pin for pin in self._items[number].pins if pin not in known]
+            other.broken.setdefault(number, []).extend(BrokenPin(pin, troubles[number]) for pin in pins)
+        return other
 
     def _read(self, number: int, item: Item) -> None:
         left = item.minutes
@@ -53,7 +66,7 @@ class Pins:
             for tool, units in item.uses:
                 self._tools[tool].change(start, until, units)
         if hand is not None:
-            self.fixed[number] = Fixed(hand, tuple(pieces), pinned=True)
+            self.fixed[number] = Fixed(hand, tuple(pieces))
 
     def _trouble(
         self, item: Item, pin: Pin, start: int, until: int, earlier: int | None, left: int

@@ -17,7 +17,6 @@ class Fixed:
 
     hand: int
     pieces: tuple[Gap, ...]
-    pinned: bool
 
     @property
     def minutes(self) -> int:

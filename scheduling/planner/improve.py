@@ -1,0 +1,134 @@
+"""Looks for a better order of laying where something is late: seeded, stopped by a count or by a proof of the best.
+
+What is late, and all that it waits for, is brought forward in the order, more the later it is; the best order so far
+is gone on from. Nothing here reads a clock (decisions 22).
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from scheduling.planner.laying import Layout
+from scheduling.planner.reading import NEVER, Work
+from scheduling.planner.windows import Fixed, Times, Windows
+
+#: Orders that are tried at most while something is late.
+SCHEDULES: Final = 60
+_SEED: Final = 20270201
+
+#: What is missed, the smaller the better: items without a place; working minutes past latest finishes, the worst of
+#: all items and the sum of those with a hard date of their own; working minutes past aims.
+Score = tuple[int, int, int, int]
+NOTHING_MISSED: Final[Score] = (0, 0, 0, 0)
+
+
+def score(layout: Layout, last: Sequence[int]) -> Score:
+    """Measure a layout; last: the items' latest finishes."""
+    unplaced = worst = late = behind = 0
+    hands = layout.times.hands
+    for item, laid, latest in zip(layout.work.items, layout.laid, last, strict=True):
+        if laid is None:
+            unplaced += 1
+        elif laid.finish > latest:
+            missed = max(hands[laid.hand].between(latest, laid.finish), 1)
+            worst = max(worst, missed)
+            if item.hard == latest:
+                late += missed
+        elif laid.finish > item.aim:
+            behind += hands[laid.hand].between(item.aim, laid.finish)
+    return unplaced, worst, late, behind
+
+
+def ranks_by(keys: Sequence[tuple[int, ...]]) -> list[int]:
+    """Places in the order of `keys`, ties by number."""
+    ranks = [0] * len(keys)
+    for rank, number in enumerate(sorted(range(len(keys)), key=lambda each: (keys[each], each))):
+        ranks[number] = rank
+    return ranks
+
+
+class Search:
+    """Tries orders of laying for one problem.
+
+    fixed: pieces that stay. least: no layout can miss its worst latest finish by fewer working minutes than this.
+    """
+
+    def __init__(
+        self, work: Work, times: Times, windows: Windows, now: int, fixed: Mapping[int, Fixed], least: int
+    ) -> None:
+        self._work = work
+        self._times = times
+        self._windows = windows
+        self._now = now
+        self._fixed = fixed
+        self._least = least
+        self._random = random.Random(_SEED)  # noqa: S311 - a reproducible search, no secret
+
+    def best(self, ranks: list[int], at_most: int = SCHEDULES) -> list[int]:
+        """The best order found, `ranks` itself where nothing better is."""
+        last, start = self._windows.last, self._windows.last_start
+        found = ranks
+        layout = self._try(ranks)
+        best = score(layout, last)
+        count = 1
+        keys = [float(min(moment, NEVER)) for moment in last]
+        for moments in (last, start):
+            if self._is_best(best) or count >= at_most:
+                return found
+            tried = ranks_by([(moment,) for moment in moments])
+            here = self._try(tried)
+            count += 1
+            if score(here, last) < best:
+                best, found, layout = score(here, last), tried, here
+        return self._squeak(found, best, layout, keys, at_most - count)
+
+    def _squeak(self, found: list[int], best: Score, layout: Layout, keys: list[float], at_most: int) -> list[int]:
+        """Bring what is late forward, again and again; after some tries without gain go back to the best."""
+        weights = list(keys)
+        idle = 0
+        for _ in range(at_most):
+            if self._is_best(best):
+                break
+            weights = self._pushed(weights, layout)
+            tried = ranks_by([(round(weight),) for weight in weights])
+            layout = self._try(tried)
+            here = score(layout, self._windows.last)
+            if here < best:
+                best, found, idle = here, tried, 0
+            else:
+                idle += 1
+                if idle % 12 == 0:
+                    weights = [weight + self._random.uniform(-1, 1) * 720 for weight in keys]
+        return found
+
+    def _pushed(self, weights: list[float], layout: Layout) -> list[float]:
+        pushed = list(weights)
+        for number, item in enumerate(self._work.items):
+            laid = layout.laid[number]
+            if laid is None or laid.finish <= item.hard:
+                continue
+            push = (laid.finish - item.hard) * self._random.uniform(0.2, 1.2) + 15
+            for each in self._sources(number):
+                pushed[each] = min(pushed[each], weights[each] - push)
+        return pushed
+
+    def _sources(self, number: int) -> set[int]:
+        found = {number}
+        stack = [number]
+        while stack:
+            for source, _ in self._work.items[stack.pop()].after:
+                if source not in found:
+                    found.add(source)
+                    stack.append(source)
+        return found
+
+    def _is_best(self, best: Score) -> bool:
+        unplaced, worst, late, _ = best
+        return unplaced == 0 and worst <= self._least and late <= worst
+
+    def _try(self, ranks: list[int]) -> Layout:
+        layout = Layout(self._work, self._times, self._now)
+        layout.forward(ranks, self._windows.aim, self._fixed)
+        return layout
