@@ -61,11 +61,23 @@ class Line:
     value: str
 
 
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """One alarm: an instant, or a length counted from the start or the end; then `repeats` more, `gap` apart."""
+
+    when: dt.datetime | Length
+    from_end: bool
+    repeats: int
+    gap: dt.timedelta
+    line: int
+
+
 @dataclass(slots=True)
 class Entry:
     """The lines of one entry by name, with what its calendar says for all.
 
     home: the zone of times that name none. is_cancelled: the calendar as a whole is a cancellation.
+    rings: the alarms, once they have been read (reminders.py).
     """
 
     kind: str
@@ -77,6 +89,7 @@ class Entry:
     notices: list[Notice]
     is_cancelled: bool = False
     uid: str = ""
+    rings: tuple[Ring, ...] | None = None
 
     def say(self, text: str, line: int = 0) -> None:
         self.notices.append(Notice(text, line or self.line, self.uid))

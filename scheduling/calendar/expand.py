@@ -19,6 +19,9 @@ from scheduling.errors import InvalidError
 MOST_OCCURRENCES = 5_000
 """The most occurrences of one entry that are read in one window."""
 
+MOST_RULES = 10
+"""The most repeat rules of one entry that are read."""
+
 _BEGINNING = dt.datetime(FIRST_YEAR - 1, 1, 1)  # noqa: DTZ001 - a wall time
 _END = dt.datetime(LAST_YEAR + 1, 1, 1)  # noqa: DTZ001 - a wall time
 _VALUE_STEPS = 3
@@ -106,12 +109,15 @@ def _starts(
     latest = until + shift + 2 * _DAY
     starts: dict[Key, Moment] = {_key(span.start): span.start}
     is_whole = True
-    for line in master.lines.get("RRULE", []):
+    rules = master.lines.get("RRULE", [])
+    if len(rules) > MOST_RULES:
+        is_whole = False
+    for line in rules[:MOST_RULES]:
         rule = _rule(line, master, span.start)
         if rule:
             last = min(latest, rule[1] or _END)
             naive = wall_of(span.start)
-            several = len(master.lines["RRULE"]) > 1
+            several = len(rules) > 1
             counted = rule[0] if several else _counting_the_start(rule[0], naive, work)
             if counted is None:
                 continue

@@ -23,7 +23,8 @@ _OFFSET = re.compile(r"([+-])([0-9]{2})([0-9]{2})([0-9]{2})?")
 _STAMP = re.compile(r"[0-9]{8}T[0-9]{6}Z?")
 _MACHINE_NAMES = frozenset({"localtime", "posixrules", "factory"})
 _FIRST = dt.datetime(1900, 1, 1)  # noqa: DTZ001 - a wall time
-_STEPS = 200_000
+_STEPS = 400_000
+"""Steps for all zone definitions of one file; a usual one takes some thousand."""
 
 
 class FileZone(dt.tzinfo):
@@ -76,6 +77,7 @@ class ZoneBook:
         self._answers = answers
         self._until = until
         self._known: dict[str, dt.tzinfo | None] = {}
+        self._work = Work(_STEPS)
         self.asked: list[str] = []
 
     def knows(self, name: str) -> bool:
@@ -100,7 +102,7 @@ class ZoneBook:
         if part is None:
             return None
         try:
-            return _zone_from(part, name, self._until)
+            return _zone_from(part, name, self._until, self._work)
         except (InvalidError, ValueError, OverflowError):
             return None
 
@@ -155,10 +157,9 @@ def _defined_name(part: Part) -> str:
     return ""
 
 
-def _zone_from(part: Part, name: str, until: dt.datetime) -> FileZone | None:
+def _zone_from(part: Part, name: str, until: dt.datetime, work: Work) -> FileZone | None:
     """The zone that a VTIMEZONE defines, up to `until`; None where it has no observance that can be read."""
     onsets: dict[dt.datetime, tuple[dt.timedelta, dt.timedelta]] = {}
-    work = Work(_STEPS)
     for observance in part.parts:
         if observance.kind not in {"STANDARD", "DAYLIGHT"}:
             continue

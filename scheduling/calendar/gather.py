@@ -21,7 +21,7 @@ from scheduling.calendar.titles import occurrence_of, todo_of
 from scheduling.calendar.unfold import content_lines
 
 MOST_NOTICES = 200
-FILE_STEPS = 2_000_000
+FILE_STEPS = 1_000_000
 """Days looked at and dates made for one file: some seconds on a slow machine."""
 
 _SLACK = dt.timedelta(days=2)

@@ -12,7 +12,8 @@ Check = Callable[[str], str]
 """Takes a value as it stands in the file; gives a half sentence about what is wrong, or nothing."""
 
 _STRAY = re.compile(r"(?:[^\\,;]|\\[\\;,nN])*")
-_STRAY_IN_LIST = re.compile(r"(?:[^\\;]|\\[\\;,nN])*")
+_WORD = r"(?:[^\\,;]|\\[\\;,nN])+"
+_WORDS = re.compile(rf"{_WORD}(?:,{_WORD})*")
 _DATE = re.compile(r"[0-9]{8}")
 _STAMP = re.compile(r"[0-9]{8}T[0-9]{6}Z?")
 _DURATION = re.compile(
@@ -43,9 +44,7 @@ def filled_text(value: str) -> str:
 
 
 def texts(value: str) -> str:
-    if not value.strip() or ",," in value or value.endswith(","):
-        return "has an empty part"
-    return "" if _STRAY_IN_LIST.fullmatch(value) else "has a semicolon or backslash that is not escaped"
+    return "" if _WORDS.fullmatch(value) else "has an empty part, or a semicolon or backslash that is not escaped"
 
 
 def whole_number(low: int, high: int) -> Check:

@@ -20,6 +20,8 @@ _BEGIN = re.compile(
 _ODD = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u2028\u2029\ufeff\ufffe\uffff]")
 _QUOTED = re.compile(rb"^[^:]{0,200};[ \t]*(?:ENCODING[ \t]*=[ \t]*)?QUOTED-PRINTABLE[;:]", re.IGNORECASE)
 _CHARSET = re.compile(rb";[ \t]*CHARSET[ \t]*=[ \t]*\"?([A-Za-z0-9_.:-]{1,40})", re.IGNORECASE)
+_CP1252 = {code: bytes([code]).decode("cp1252", errors="ignore") or chr(code) for code in range(0x80, 0xA0)}
+"""What Windows-1252 has where Latin-1 has controls; five octets are open in both."""
 _NOT_CALENDARS = (
     (
         re.compile(rb"<!doctype html|<html|<head|<body", re.IGNORECASE),
@@ -102,39 +104,37 @@ def _unfold(octets: bytes) -> tuple[list[int], list[bytes]]:
     """Un-folded lines and the numbers of their first physical lines; empty lines are left out."""
     numbers: list[int] = []
     lines: list[bytes] = []
-    folded: list[bytes] = []
+    folded = bytearray()
     blank = b""
     soft = False
     for number, line in enumerate(octets.split(b"\n"), 1):
         if soft:
-            folded.append(line)
             soft = line.endswith(b"=")
-            if soft:
-                folded[-1] = line[:-1]
+            folded += line[:-1] if soft else line
             continue
-        if line[:1] in {b" ", b"\t"}:
+        if lines and line[:1] in {b" ", b"\t"}:
             if not line.strip():
                 blank = line[1:]
                 continue
-            folded += [blank, line[1:]] if blank else [line[1:]]
+            folded += blank + line[1:]
         elif not line.strip():
             blank = b""
             continue
         else:
             if folded:
-                lines[-1] += b"".join(folded)
-                folded = []
+                lines[-1] += bytes(folded)
+                folded.clear()
             numbers.append(number)
             lines.append(line)
         blank = b""
         if line.endswith(b"=") and lines and _QUOTED.match(lines[-1]):
             soft = True
             if folded:
-                folded[-1] = folded[-1][:-1]
+                del folded[-1:]
             else:
                 lines[-1] = lines[-1][:-1]
     if folded:
-        lines[-1] += b"".join(folded)
+        lines[-1] += bytes(folded)
     return numbers, [_unquoted(line) if _QUOTED.match(line) else line for line in lines]
 
 
@@ -167,9 +167,4 @@ def _decoded(lines: Iterable[bytes], bad: list[int]) -> Iterable[str]:
             yield line.decode("utf-8")
         except UnicodeDecodeError:
             bad.append(index)
-            yield "".join(_cp1252(octet) for octet in line)
-
-
-def _cp1252(octet: int) -> str:
-    """One Windows-1252 character; the five octets that it leaves open are taken as Latin-1 controls."""
-    return bytes([octet]).decode("cp1252", errors="ignore") or chr(octet)
+            yield line.decode("latin-1").translate(_CP1252)
