@@ -1,0 +1,262 @@
+"""Reading an outside file: what it means is shown, questions are answered, and only then is it kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Final
+
+from textual import work
+from textual.widget import Widget
+from textual.worker import get_current_worker
+
+from scheduling.commands.importing import FileKept
+from scheduling.errors import SchedulingError
+from scheduling.queries.classes import Classes, ClassRow
+from scheduling.studio import Studio
+from tui import class_lines
+from tui.choices import zone_choices
+from tui.file_reading import BusySeen, Seen, SignUpsSeen, Wanted, look_at
+from tui.folders import places
+from tui.import_lines import CLASS_OF_REST, IMPORT_COLUMNS, ImportLines, SignUpLine, busy_lines, sign_up_lines
+from tui.keys import bindings
+from tui.messages import Worked, Working, WorkRefused
+from tui.screens.studio_page import StudioPage
+from tui.widgets.aside import Aside
+from tui.widgets.ask import Answer, Ask
+from tui.widgets.listing import Listing
+from tui.widgets.path_lookup import PathLookup
+from tui.widgets.picker import Picked, Picker
+from tui.widgets.row import Row
+from tui.widgets.rows import Rows
+
+READING: Final = "Reading the file; Esc stops"
+KEEPING: Final = "Keeping it"
+_EMPTY: Final = (
+    "No file is chosen. Press n to choose one: sign-ups or people as CSV, XLSX or contact cards, busy times as .ics."
+)
+_STEPS: Final = 50
+
+
+class ImportScreen(StudioPage):
+    """n chooses a file, Ctrl+O keeps what is shown, Esc stops the reading or leaves without keeping."""
+
+    BINDINGS = bindings("keep", "find", "step_back", new="choose a file")
+    AUTO_FOCUS = "Rows"
+    title_words = "Read a file"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._wanted: Wanted | None = None
+        self._seen: Seen | None = None
+        self._seen_revision = -1
+        self._lines = ImportLines()
+        self._job = ""
+
+    def body(self) -> Iterable[Widget]:
+        yield Listing(Rows[Any](IMPORT_COLUMNS, empty=_EMPTY, draw=_drawn))
+        yield Aside()
+
+    def on_mount(self) -> None:
+        self.action_new()
+
+    def reload(self) -> None:
+        """What the file would do is worked out anew when the studio has changed since it was."""
+        stale = self._seen is not None and self._seen_revision != self.studio.revision
+        if stale and self._wanted is not None and not self._job:
+            self._look(self._wanted)
+
+    @property
+    def _rows(self) -> Rows[Any]:
+        return self.query_one(Rows)
+
+    # Choosing and reading
+
+    def action_new(self) -> None:
+        start = f"{self._wanted.path.parent}/" if self._wanted else f"{Path.home()}/"
+
+        def chosen(picked: Picked | None) -> None:
+            if picked is not None:
+                self._look(Wanted(Path(picked.typed).expanduser()))
+
+        self.app.push_screen(
+            PathLookup(
+                "Which file? Type its path.",
+                places,
+                typed=start,
+                empty="There is no such file or folder. Take letters away, or begin with / or ~/",
+            ),
+            chosen,
+        )
+
+    def _look(self, wanted: Wanted) -> None:
+        self._wanted, self._job = wanted, READING
+        self.says.working(READING)
+        self._read(wanted, self.studio)
+
+    @work(thread=True, exclusive=True, group="import")
+    def _read(self, wanted: Wanted, studio: Studio) -> None:
+        worker = get_current_worker()
+        last = 0
+
+        def progress(done: int, whole: int) -> bool:
+            nonlocal last
+            step = done * _STEPS // whole if whole else 0
+            if step != last:
+                last = step
+                self.post_message(Working(READING, done, whole))
+            return not worker.is_cancelled
+
+        try:
+            with studio.again() as own:
+                revision = own.revision
+                seen = look_at(own, wanted, progress)
+        except SchedulingError as error:
+            if not worker.is_cancelled:
+                self.post_message(WorkRefused(READING, error))
+        else:
+            if not worker.is_cancelled:
+                self.post_message(Worked(READING, seen, revision))
+
+    def on_working(self, message: Working) -> None:
+        if self._job == message.job:
+            self.says.working(message.job, message.done, message.whole)
+
+    def on_work_refused(self, message: WorkRefused) -> None:
+        self._job = ""
+        if isinstance(message.error, SchedulingError):
+            self.says.refuse(message.error)
+
+    def on_worked(self, message: Worked) -> None:
+        self._job = ""
+        if isinstance(message.result, FileKept):
+            self._show(None)
+            self.was_kept(message.result)
+        elif isinstance(message.result, SignUpsSeen | BusySeen):
+            self._seen_revision = message.revision
+            self._show(message.result)
+            self.says.note(_next_step(message.result))
+
+    def _show(self, seen: Seen | None) -> None:
+        self._seen = seen
+        if seen is None:
+            self._lines = ImportLines()
+        else:
+            self._lines = sign_up_lines(seen) if isinstance(seen, SignUpsSeen) else busy_lines(seen)
+        self._rows.show(self._lines.rows)
+        self._rows.focus()
+        self._say_about()
+
+    # Keys on what is shown
+
+    def _say_about(self) -> None:
+        item = self._rows.cursor_item
+        text = item.about() if isinstance(item, SignUpLine) else self._lines.about.get(self._rows.cursor_id, "")
+        self.query_one(Aside).show(text)
+
+    def on_rows_moved(self) -> None:
+        self._say_about()
+
+    def on_rows_opened(self, event: Rows.Opened) -> None:
+        if event.row_id == CLASS_OF_REST:
+            self._ask_class()
+        elif event.row_id in self._lines.asks:
+            question = self._lines.asks[event.row_id]
+            self._ask_zone(question) if isinstance(question, str) else self._ask(question)
+
+    def action_keep(self) -> None:
+        if self._job:
+            self.says.note("Wait until the file is read." if self._job == READING else "It is being kept.")
+        elif self._seen is None:
+            self.says.note("There is nothing to keep yet. Press n to choose a file.")
+        elif not self._seen.may_keep:
+            self.says.note(_next_step(self._seen))
+        elif self._seen_revision != self.studio.revision and self._wanted is not None:
+            self._look(self._wanted)
+            self.says.note("The studio has changed meanwhile: look again, then keep it.")
+        else:
+            self._job = KEEPING
+            self.says.working(KEEPING)
+            self._keep(self._seen, self.studio)
+
+    @work(thread=True, exclusive=True, group="import")
+    def _keep(self, seen: Seen, studio: Studio) -> None:
+        try:
+            with studio.again() as own:
+                outcome = seen.keep(own)
+        except SchedulingError as error:
+            self.post_message(WorkRefused(KEEPING, error))
+        else:
+            self.post_message(Worked(KEEPING, outcome, outcome.history_id))
+
+    def action_step_back(self) -> None:
+        if self._job == READING:
+            self.workers.cancel_group(self, "import")
+            self._job = ""
+            self.says.note("Stopped. Nothing was kept.")
+        elif self._job:
+            self.says.note("It is being kept; u takes it back afterwards.")
+        else:
+            super().action_step_back()
+
+    # Questions
+
+    def _ask(self, question: Any) -> None:
+        def answered(answer: str | None) -> None:
+            if answer is not None and self._wanted is not None:
+                answers = (*self._wanted.answers, (question.kind, question.about, answer))
+                self._look(replace(self._wanted, answers=answers))
+
+        ordered = sorted(question.choices, key=lambda choice: choice.value != question.suggested)
+        self.app.push_screen(Ask(question.text, [Answer(one.value, one.label) for one in ordered]), answered)
+
+    def _ask_zone(self, name: str) -> None:
+        def chosen(picked: Picked | None) -> None:
+            if picked is not None and self._wanted is not None:
+                self._look(replace(self._wanted, zones=(*self._wanted.zones, (name, str(picked.row_id)))))
+
+        self.app.push_screen(
+            Picker(
+                f"Which time zone does {name!r} mean?",
+                [Row(choice.id, (choice.text,)) for choice in zone_choices()],
+                IMPORT_COLUMNS[1:2],
+                empty="No place is called like that.",
+            ),
+            chosen,
+        )
+
+    def _ask_class(self) -> None:
+        def chosen(picked: Picked | None) -> None:
+            if picked is not None and isinstance(picked.row_id, int) and self._wanted is not None:
+                self._look(replace(self._wanted, class_date_id=picked.row_id))
+
+        today = self.today
+        picker: Picker[ClassRow] = Picker(
+            "Which class are the rows of that name none?",
+            self.studio.ask(Classes("coming", with_cancelled=False)),
+            class_lines.CLASS_COLUMNS[:3],
+            empty="No class is to come. Make one first.",
+            draw=lambda row: Row(row.id, class_lines.class_line(row, today=today).cells[:3]),
+            text_of=class_lines.findable,
+        )
+        self.app.push_screen(picker, chosen)
+
+
+def _drawn(item: Any) -> Row:
+    return item.drawn() if isinstance(item, SignUpLine) else item
+
+
+def _next_step(seen: Seen) -> str:
+    if isinstance(seen, SignUpsSeen) and seen.preview.ask:
+        return "Answer what is asked first: the cursor is on it, Enter answers."
+    if isinstance(seen, BusySeen) and seen.zones_to_ask:
+        return "Say which time zones are meant first: Enter on the question."
+    if isinstance(seen, BusySeen) and seen.takes_away_by_damage:
+        return "The file is not whole, so it is not kept. Get it anew."
+    if not seen.may_keep:
+        return "Nothing in the file is new: there is nothing to keep."
+    if isinstance(seen, BusySeen) and seen.empties:
+        gone = seen.preview.gone
+        return f"The file holds no busy time: keeping it takes the {gone} that are kept of it away. Ctrl+O keeps it."
+    return "Nothing is kept yet. Look through it, then Ctrl+O keeps it; Esc leaves it."
