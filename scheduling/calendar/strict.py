@@ -77,11 +77,14 @@ def _octet_problems(octets: bytes) -> list[Problem]:
     if len(octets.translate(None, _CONTROLS)) != len(octets):
         position = next(position for position, code in enumerate(octets) if code in _CONTROLS)
         problems.append(Problem(_line_at(octets, position), "it holds a control character"))
-    for pattern, sentence in (
-        (_LONE_BREAK, "a line does not end with CRLF"),
-        (_SPLIT_CHARACTER, "a fold splits a character"),
-        (_SPLIT_ESCAPE, "a fold splits an escape"),
-    ):
+    breaks = octets.count(b"\r\n")
+    suspects = []
+    if octets.count(b"\r") != breaks or octets.count(b"\n") != breaks:
+        suspects.append((_LONE_BREAK, "a line does not end with CRLF"))
+    if b"\\\r\n" in octets:
+        suspects.append((_SPLIT_ESCAPE, "a fold splits an escape"))
+    suspects.append((_SPLIT_CHARACTER, "a fold splits a character"))
+    for pattern, sentence in suspects:
         match = pattern.search(octets)
         if match:
             problems.append(Problem(_line_at(octets, match.start()), sentence))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable
+from functools import lru_cache
 
 from scheduling.calendar.colors import COLOR_NAMES
 
@@ -93,6 +94,7 @@ def place(value: str) -> str:
     return "" if match and abs(float(match[1])) <= 90 and abs(float(match[2])) <= 180 else "is not a place on Earth"
 
 
+@lru_cache(maxsize=4096)
 def moment_in(value: str) -> dt.datetime | dt.date | None:
     """A DATE as a date, a DATE-TIME as a datetime (aware only with Z), anything else as None."""
     try:
