@@ -13,6 +13,7 @@ from scheduling.commands.price_terms import price_columns
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import (
     class_name,
+    hold_until,
     keep_health_until,
     next_waiting,
     refuse_doubles,
@@ -104,6 +105,7 @@ class Book(Request[BookingKept]):
                 "state": state,
                 **price_columns(tx, class_date),
                 "waiting_since": tx.now_text if state == "waitlist" else None,
+                "lapses_at": hold_until(tx, class_date, state),
                 "note": self.note,
                 "created_at": tx.now_text,
             },
@@ -158,7 +160,9 @@ class CancelBooking(Request[SeatsFreed]):
         held = booking["state"] in TAKES_SEATS
         money = one_booking_money(tx, self.booking_id)
         if len(leaving) == len(kept):
-            tx.update("booking", self.booking_id, {"state": "cancelled", "cancelled_at": tx.now_text})
+            tx.update(
+                "booking", self.booking_id, {"state": "cancelled", "cancelled_at": tx.now_text, "lapses_at": None}
+            )
         else:
             for seat_id in leaving:
                 tx.update("seat", seat_id, {"given_up_at": tx.now_text})
@@ -215,7 +219,12 @@ class SettleBooking(Request[BookingKept]):
         waiting_since = (
             tx.now_text if self.state == "waitlist" and not booking["waiting_since"] else booking["waiting_since"]
         )
-        tx.update("booking", self.booking_id, {"state": self.state, "waiting_since": waiting_since})
+        columns = {
+            "state": self.state,
+            "waiting_since": waiting_since,
+            "lapses_at": hold_until(tx, class_date, self.state),
+        }
+        tx.update("booking", self.booking_id, columns)
         left = seats_left(tx, class_date)
         name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))
         return BookingKept(

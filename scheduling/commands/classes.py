@@ -22,6 +22,7 @@ from scheduling.commands.giving_up import give_all_back
 from scheduling.commands.projects import newest_version
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.task_rows import drop_open_tasks, keep_tasks
+from scheduling.commands.transfers import ask_all_again
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.class_dates import (
     ClassState,
@@ -235,9 +236,10 @@ class MoveClassDate(Request[ClassKept]):
         if row["state"] == "cancelled":
             raise ConflictError(f"{row['title']} is cancelled.", hint="Run it again instead.")
         sessions = in_order([session_times(start, end, text(row, "zone")) for start, end in self.sessions])
+        heads = 0
         if put_sessions(tx, self.class_date_id, sessions):
             raise_sequence(tx, self.class_date_id)
-        heads = tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (self.class_date_id,)) or 0
+            heads = ask_all_again(tx, self.class_date_id)
         warnings = class_warnings(tx, self.class_date_id, sessions)
         if heads:
             warnings.append(f"Ask the {heads} booked whether the new date suits them.")

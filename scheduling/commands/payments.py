@@ -261,7 +261,7 @@ def raise_state(tx: Transaction, booking_id: int) -> str:
     state = money.state
     if state in ("held", "deposit") and money.held > 0:
         state = "confirmed" if not money.balance.to_pay else "deposit"
-        tx.update("booking", booking_id, {"state": state})
+        tx.update("booking", booking_id, {"state": state, "lapses_at": None})
     return state
 
 

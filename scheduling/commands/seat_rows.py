@@ -7,15 +7,23 @@ import datetime as dt
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.fit import Asks, Place, misfits
+from scheduling.model.offers import hold_lapses_at
 from scheduling.model.refs import ref
 from scheduling.store.database import Row
-from scheduling.store.rows import Transaction
+from scheduling.store.rows import Transaction, utc_text
 
 
 def seats_left(tx: Transaction, class_date: Row) -> int:
     """Free seats of the class, in heads."""
     taken = tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (class_date["id"],)) or 0
     return number(class_date, "seats") - int(taken)
+
+
+def hold_until(tx: Transaction, class_date: Row, state: str) -> str | None:
+    """When a booking of that state lapses, as it is kept; None where it does not."""
+    if state != "held":
+        return None
+    return utc_text(hold_lapses_at(tx.now, text(class_date, "zone")))
 
 
 def seats_of(tx: Transaction, booking_id: int) -> tuple[int | None, ...]:

@@ -181,3 +181,29 @@ class SeatsToGive:
                 field="heads",
             )
         return tuple(int(row["id"]) for row in rows[: self.heads])
+
+
+@dataclass(frozen=True, slots=True)
+class SeatRow:
+    """One kept seat of a booking; name: of its participant, empty for a head without a name."""
+
+    seat_id: int
+    person_id: int | None
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class SeatsOf:
+    """The kept seats of a booking."""
+
+    booking_id: int
+
+    def fetch(self, reader: Reader) -> tuple[SeatRow, ...]:
+        return tuple(
+            SeatRow(row["id"], row["person_id"], row["name"] or "")
+            for row in reader.rows(
+                """SELECT seat.id, seat.person_id, person.name FROM seat LEFT JOIN person ON person.id = seat.person_id
+                   WHERE seat.booking_id = ? AND seat.given_up_at IS NULL ORDER BY seat.id""",
+                (self.booking_id,),
+            )
+        )

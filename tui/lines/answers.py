@@ -39,6 +39,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "settings": ("settings", "week", "closed_days"),
     "history": ("actions",),
     "search": ("found",),
+    "waitlist": ("lapsed", "open", "waiting"),
     "owed": (
         "currency", "today", "to_give_back", "to_pay", "credits", "if_called_off", "if_all_cancel", "credits_sum",
         "classes",
@@ -63,6 +64,7 @@ _REFS: Final = {
     "person_id": "person",
     "booking_id": "booking",
     "next_booking_id": "booking",
+    "old_booking_id": "booking",
     "venue_id": "venue",
     "project_id": "project",
     "recipe_id": "recipe",
@@ -95,6 +97,8 @@ def outcome_answer(outcome: Outcome) -> str:
             refs[field.name.removesuffix("_id")] = ref(_REFS[field.name], value)
         elif field.name in ("state", "seats_left", "freed") or field.name.endswith("_minor"):
             refs[field.name] = value
+        elif field.name in ("offered", "offers", "holds"):
+            refs[field.name] = [ref("booking", number) for number in value]
         elif field.name == "class_date_ids":
             refs["class_dates"] = [ref("class_date", number) for number in value]
     return answer("outcome", said=outcome.said, warnings=outcome.warnings, undo=outcome.history_id, refs=refs)
