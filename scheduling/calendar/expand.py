@@ -25,6 +25,7 @@ MOST_RULES = 10
 _BEGINNING = dt.datetime(FIRST_YEAR - 1, 1, 1)  # noqa: DTZ001 - a wall time
 _END = dt.datetime(LAST_YEAR + 1, 1, 1)  # noqa: DTZ001 - a wall time
 _VALUE_STEPS = 3
+_DAY_PARTS = frozenset({"BYHOUR", "BYMINUTE", "BYSECOND"})
 _DAY = dt.timedelta(days=1)
 _ZERO = dt.timedelta()
 Key = dt.datetime | dt.date
@@ -144,6 +145,12 @@ def _rule(line: Line, master: Entry, start: Moment) -> tuple[RepeatRule, dt.date
     except InvalidError as error:
         master.say(f"{error.message} Only the first date of the entry is read.", line.number)
         return None
+    if not isinstance(start, dt.datetime):
+        if rule.frequency not in {"YEARLY", "MONTHLY", "WEEKLY", "DAILY"}:
+            master.say("Whole days cannot repeat within a day. Only the first date of the entry is read.", line.number)
+            return None
+        # Parts of a day say nothing about whole days (RFC 5545 3.3.10, BYHOUR).
+        rule = replace(rule, by={key: worth for key, worth in rule.by.items() if key not in _DAY_PARTS})
     if rule.count and rule.until:
         master.say("The repeat rule has a count and a last date; the earlier one is taken.", line.number)
     if not rule.until or (rule.until[:4].isdigit() and int(rule.until[:4]) > LAST_YEAR):

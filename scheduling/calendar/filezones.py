@@ -117,8 +117,7 @@ def well_known_zone(name: str) -> dt.tzinfo | None:
     if fixed and int(fixed[2]) < 15:
         offset = dt.timedelta(hours=int(fixed[2]), minutes=int(fixed[3] or 0))
         return dt.timezone(-offset if fixed[1] == "-" else offset)
-    iana = _iana_names()
-    windows = _windows_names()
+    iana, windows = _iana_names(), _windows_names()
     for candidate in _candidates(plain):
         folded = candidate.casefold()
         found = iana.get(folded) or iana.get(windows.get(folded, "").casefold())

@@ -25,7 +25,7 @@ def save_calendar(path: Path, octets: bytes, *, private: bool) -> bool:
                 target.chmod(0o600)
             return False
         mode = 0o600 if private else _mode_of(target)
-        part = target.with_name(f".{target.name[:80]}.{os.getpid()}-{threading.get_ident()}.part")
+        part = target.with_name(f".kitwright-{os.getpid()}-{threading.get_ident()}.part")
         part.unlink(missing_ok=True)
         try:
             _write(part, octets, mode)

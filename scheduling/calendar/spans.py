@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from scheduling.calendar.entry import Entry, Length, Line, Moment
 
@@ -20,14 +21,11 @@ class Window:
     until: dt.date
     home: dt.tzinfo
 
-    def midnight(self, day: dt.date) -> dt.datetime:
-        return dt.datetime.combine(day, dt.time(), self.home).astimezone(dt.UTC)
-
     def holds(self, start: Moment, end: Moment) -> bool:
         """True if the span overlaps the window; one of no length counts where it stands."""
         if not isinstance(start, dt.datetime) or not isinstance(end, dt.datetime):
             return start < self.until and end > self.first
-        first, until = self.midnight(self.first), self.midnight(self.until)
+        first, until = _midnight(self.first, self.home), _midnight(self.until, self.home)
         return start < until and (end > first or start == end == first)
 
 
@@ -122,3 +120,8 @@ def wall_of(moment: Moment) -> dt.datetime:
 def at_wall(local: dt.datetime, like: Moment) -> Moment:
     """The moment at a naive wall time, of the kind and in the zone of `like`."""
     return local.replace(tzinfo=like.tzinfo) if isinstance(like, dt.datetime) else local.date()
+
+
+@lru_cache(maxsize=16)
+def _midnight(day: dt.date, zone: dt.tzinfo) -> dt.datetime:
+    return dt.datetime.combine(day, dt.time(), zone).astimezone(dt.UTC)

@@ -433,3 +433,58 @@ def test_notices_name_the_line_and_the_value() -> None:
     (notice,) = found.notices
     assert (notice.line, notice.uid) == (8, "e1")
     assert "20261309T100000Z" in notice.text
+
+
+def test_parts_of_a_day_say_nothing_about_whole_days() -> None:
+    octets = file_of(*event_of("DTSTART;VALUE=DATE:20260501", "RRULE:FREQ=DAILY;BYHOUR=3,9;COUNT=3"))
+    assert starts(octets) == ["2026-05-01", "2026-05-02", "2026-05-03"]
+
+
+def test_whole_days_that_repeat_each_hour_are_one_day_and_a_notice() -> None:
+    found = read(file_of(*event_of("DTSTART;VALUE=DATE:20260501", "RRULE:FREQ=HOURLY")))
+    assert [one.start for one in found.occurrences] == [dt.date(2026, 5, 1)]
+    assert found.notices
+
+
+ALARM = ("BEGIN:VALARM", "ACTION:DISPLAY", "DESCRIPTION:x")
+
+
+@pytest.mark.parametrize(
+    ("trigger", "rings"),
+    [
+        (("TRIGGER:PT15M",), ["2026-03-29T01:15:00Z"]),
+        (("TRIGGER:-P1D",), ["2026-03-28T02:00:00Z"]),
+        (("TRIGGER:-PT24H",), ["2026-03-28T01:00:00Z"]),
+        (("TRIGGER;RELATED=END:PT0S",), ["2026-03-29T03:00:00Z"]),
+        (("TRIGGER;VALUE=DATE-TIME:20260301T080000Z",), ["2026-03-01T08:00:00Z"]),
+        (("TRIGGER:-PT0S", "REPEAT:99999", "DURATION:PT1M"), [f"2026-03-29T01:{m:02d}:00Z" for m in range(11)]),
+        (("TRIGGER:-PT0S", "REPEAT:3"), ["2026-03-29T01:00:00Z"]),
+        ((), []),
+        (("TRIGGER:soon",), []),
+    ],
+)
+def test_an_alarm_rings_by_the_clock_and_across_its_change(trigger: tuple[str, ...], rings: list[str]) -> None:
+    lines = ("DTSTART;TZID=Europe/Berlin:20260329T030000", "DURATION:PT2H", *ALARM, *trigger, "END:VALARM")
+    (one,) = read(file_of(*event_of(*lines))).occurrences
+    assert [ring.strftime("%Y-%m-%dT%H:%M:%SZ") for ring in one.alarms] == rings
+
+
+def test_an_alarm_of_a_to_do_counts_from_its_due_day_at_home() -> None:
+    lines = ("DUE;VALUE=DATE:20260501", *ALARM, "TRIGGER;RELATED=END:-PT15H", "END:VALARM")
+    (todo,) = read(file_of("BEGIN:VTODO", "UID:t", "SUMMARY:Cut", *lines, "END:VTODO")).todos
+    assert todo.alarms == (dt.datetime(2026, 4, 30, 7, tzinfo=dt.UTC),)
+
+
+def test_an_overnight_class_keeps_its_exact_length_across_the_change() -> None:
+    lines = ("DTSTART;TZID=Europe/Berlin:20260327T220000", "DTEND;TZID=Europe/Berlin:20260328T060000")
+    found = spans(file_of(*event_of(*lines, "RRULE:FREQ=DAILY;COUNT=2")))
+    assert found == [
+        ("2026-03-27T21:00:00Z", "2026-03-28T05:00:00Z"),
+        ("2026-03-28T21:00:00Z", "2026-03-29T05:00:00Z"),
+    ]
+
+
+def test_the_clock_of_the_machine_plays_no_part(monkeypatch: pytest.MonkeyPatch) -> None:
+    octets = file_of(*event_of("DTSTART:20260509T100000", "RRULE:FREQ=DAILY;COUNT=2"))
+    monkeypatch.setenv("TZ", "America/St_Johns")
+    assert starts(octets) == ["2026-05-09T08:00:00Z", "2026-05-10T08:00:00Z"]
