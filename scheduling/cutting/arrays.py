@@ -52,6 +52,11 @@ class ArrayFiller:
             max(at for at, v in enumerate(self._variants) if self._sides(v)[1] == width) for width in self._stack_widths
         ]
 
+    @property
+    def effort(self) -> int:
+        """About how many elementary steps one filling takes."""
+        return len(self._heights) * (len(self._widths) * len(self._stack_widths) + len(self._heights))
+
     def _sides(self, variant: Variant) -> tuple[int, int]:
         return (variant.along, variant.across) if self.rows else (variant.across, variant.along)
 

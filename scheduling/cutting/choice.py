@@ -36,7 +36,7 @@ def answer_from(search: Search) -> CutAnswer:
         weight = _sheet_weight(search, drafts[0])
         if 2 * _sheet_value(search, drafts[0]) > 3 * least:
             continue
-        equal = [draft for draft in drafts if _rank(search, draft) == rank][:6]
+        equal = sorted((draft for draft in drafts if _rank(search, draft) == rank), key=lambda one: one.weight)[:6]
         proved = weight <= least_weight or (len(search.problem.stocks) > 1 and 0 < rank[0] == bound.cost_minor)
         made = [_plan_of(search, draft, proved=proved) for draft in equal]
         plans.append((rank, min(made, key=_liking)))
@@ -115,7 +115,7 @@ def _sheet_value(search: Search, draft: Draft) -> int:
 
 
 def _rank(search: Search, draft: Draft) -> tuple[int, ...]:
-    """What counts first: money for packs, then whole sheets, then off-cuts: few, unless they are to be used up."""
+    """What counts before set-ups: money for packs, then whole sheets; off-cuts only where they are to be used up."""
     used: dict[str, int] = {}
     area = 0
     for _, source, sheets in draft.runs:
@@ -123,8 +123,7 @@ def _rank(search: Search, draft: Draft) -> tuple[int, ...]:
         used[kind.id] = used.get(kind.id, 0) + sheets
         area += kind.area * sheets if kind.is_off_cut else 0
     money = sum(line.cost_minor for line in _taken(search.problem, used))
-    lightly = draft.weight - _sheet_weight(search, draft)
-    return money, _sheet_value(search, draft), -area if search.problem.use_up else lightly
+    return money, _sheet_value(search, draft), -area if search.problem.use_up else 0
 
 
 def _liking(plan: CutPlan) -> tuple[int, ...]:

@@ -12,15 +12,18 @@ from math import floor, gcd
 from scheduling.cutting.arrays import ArrayFiller
 from scheduling.cutting.bounds import Proof, least_cost
 from scheduling.cutting.choice import met
+from scheduling.cutting.filling import fill_for_need
 from scheduling.cutting.pattern import Pattern
 from scheduling.cutting.search import Runs, Search
 from scheduling.cutting.solver import Column, LinearMaster, Packs, fewest_columns, least_money, least_weight
 
 _ROUNDS = 400  # of column generation
-_DIVES = 3
+_DIVES = 8
+_DIVE_ROUNDS = 8
 _NODES = 300
 _FEW_NODES = 60
 _MOST_COLUMNS = 1500
+_ARRAY_STEPS = 1_500_000_000  # of elementary work on arrays in all dives: some seconds
 _STEPS = 4_000_000  # for filling up begun plans
 
 
@@ -44,6 +47,7 @@ class Generator:
         self._master = LinearMaster(search.demand, self._limits(search.available()), self._scale)
         self.names: list[tuple[int, int]] = []
         self._known: set[tuple[int, int]] = set()
+        self.steps_left = _ARRAY_STEPS
 
     def _limits(self, available: Sequence[int | None]) -> list[int]:
         return [available[place] or 0 for place in self.limited]
@@ -152,27 +156,58 @@ class Generator:
         search = self.search
         runs: Runs = []
         first = True
-        while True:
+        while self.steps_left > 0:
             need, limits = search.left_after(runs)
             if not any(need):
                 break
-            often = self.generate(need, limits, rounds=12)
-            fixed = [(name, floor(number + 1e-6)) for name, number in zip(self.names, often, strict=False)]
-            fixed = [(name, number) for name, number in fixed if number]
+            often = self._residual(need, limits)
+            fixed = [(*name, floor(number + 1e-6)) for name, number in often if number > 1 - 1e-6]
             if not fixed:
-                parts = sorted(
-                    ((number, name) for name, number in zip(self.names, often, strict=False) if number > 1e-6),
-                    reverse=True,
-                )
+                parts = sorted(((number, name) for name, number in often if number > 1e-6), reverse=True)
                 if not parts:
                     break
-                fixed = [(parts[min(nth if first else 0, len(parts) - 1)][1], 1)]
+                fixed = [(*parts[min(nth if first else 0, len(parts) - 1)][1], 1)]
                 first = False
-            if sum(often) < 2:
+            runs += fixed
+        search.complete(runs, [floor(value) for value in search.duals])
+
+    def _residual(self, need: Sequence[int], limits: Sequence[int | None]) -> list[tuple[tuple[int, int], float]]:
+        """How often each pattern is used in the linear program of what is left; no column counts beyond the need.
+
+        Patterns that hold to the need are generated as well, by the plain fillers.
+        """
+        search = self.search
+        master = LinearMaster(need, self._limits(limits), self._scale)
+        names: list[tuple[int, int]] = []
+
+        def offer(name: tuple[int, int]) -> None:
+            column = self.column(name)
+            clipped = tuple(min(have, want) for have, want in zip(column.counts, need, strict=True))
+            if any(clipped):
+                names.append(name)
+                master.add(column._replace(counts=clipped))
+
+        for name in self.names:
+            offer(name)
+        often, duals = master.solve()
+        for _ in range(_DIVE_ROUNDS):
+            known = len(self.names)
+            values = [max(0, floor(value)) for value in duals[: len(need)]]
+            for shape, fillers in self._fillers.items():
+                for filler, plain in zip(fillers, search.fillers[shape], strict=True):
+                    self.steps_left -= filler.effort
+                    worth, strips = filler.fullest(values, need)
+                    self._offer_if_worth(Pattern(shape, filler.rows, strips), worth, duals)
+                    held = fill_for_need(plain, values, need)
+                    counts = held.counts(len(need))
+                    worth = sum(value * number for value, number in zip(values, counts, strict=True))
+                    self._offer_if_worth(held, worth, duals)
+            if len(self.names) == known:
                 break
-            runs += [(*name, number) for name, number in fixed]
-        values = [floor(value) for value in search.duals]
-        search.complete(runs, values)
+            for name in self.names[known:]:
+                offer(name)
+            often, duals = master.solve()
+        return list(zip(names, often, strict=True))
 
     def few(self, heaviest: int) -> None:
         """A draft of as few patterns as possible within a weight."""
@@ -201,7 +236,7 @@ def improve(search: Search) -> None:
     search.fractional = [(*name, number) for name, number in zip(generator.names, often, strict=False) if number > 1e-6]
     steps = (generator.whole_numbers, *(lambda nth=nth: _dive_then_solve(generator, nth) for nth in range(_DIVES)))
     for step in steps:
-        if met(search):
+        if met(search) or generator.steps_left <= 0:
             return
         step()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scheduling.cutting.plan import first_plan
+from scheduling.cutting.plan import best_plan, first_plan
 from scheduling.cutting.problem import CutProblem, Cutter, Grain, Keep, OffCut, Piece, Stock, Trim
 from scheduling.cutting.result import CutPlan
 
@@ -87,9 +87,12 @@ class RollPlan:
     least_units: int
 
 
-def plan_reel(lengths: Sequence[Length], reel: Reel, *, kerf_units: int = 0, unit: str = "in") -> ReelPlan:
+def plan_reel(
+    lengths: Sequence[Length], reel: Reel, *, kerf_units: int = 0, unit: str = "in", thoroughly: bool = False
+) -> ReelPlan:
     """Whole lengths off the reels on hand first, then off new ones.
 
+    thoroughly: by `best_plan`, for long lists.
     Raises InvalidError: a length is longer than any reel. Raises ConflictError: too few may be bought.
     """
     usable = reel.length_units - reel.leader_units - reel.tail_units
@@ -108,7 +111,7 @@ def plan_reel(lengths: Sequence[Length], reel: Reel, *, kerf_units: int = 0, uni
         unit=unit,
         use_up=True,
     )
-    answer = first_plan(problem)
+    answer = best_plan(problem, few_set_ups=False) if thoroughly else first_plan(problem)
     cuts = []
     for run in answer.best.runs:
         for layout, reels in run.layouts:

@@ -31,19 +31,22 @@ def reachable(parts: Iterable[tuple[int, int]], side: int, *, at_most: int) -> t
 
 
 def _simple_sums(bounded: Sequence[tuple[int, int]], side: int, at_most: int) -> list[int]:
-    sums = {0}
+    """Sums of one kind of part, then those of two kinds, evenly thinned where there are too many."""
+    alone = {0}
     for size, most in bounded:
-        sums.update(range(size, size * most + 1, size))
+        alone.update(range(size, size * most + 1, size))
+    pairs: set[int] = set()
     for size, most in bounded:
         for other, count in bounded:
-            if other >= size:
-                continue
-            for first in range(size, size * most + 1, size):
-                limit = min(count, (side - first) // other)
-                sums.update(range(first + other, first + other * limit + 1, other))
-            if len(sums) > at_most:
-                return sorted(sums)[: at_most * 2]
-    return sorted(sums)
+            if other < size and len(pairs) < 20 * at_most:
+                for first in range(size, size * most + 1, size):
+                    limit = min(count, (side - first) // other)
+                    pairs.update(range(first + other, first + other * limit + 1, other))
+    more = sorted(pairs - alone)
+    room = max(0, at_most - len(alone))
+    if len(more) > room:
+        more = [more[len(more) * place // room] for place in range(room)]
+    return sorted(alone.union(more))
 
 
 def steps_back(positions: Sequence[int], size: int) -> list[int]:
