@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from scheduling.clock import zone_named
 from scheduling.planner.answer import Answer
-from scheduling.planner.improve import NOTHING_MISSED, Score, Search, ranks_by, score
+from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Score, Search, ranks_by, score
 from scheduling.planner.keep import Keeper, moves
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
@@ -73,23 +73,26 @@ class Bench:
         return max([0, *alone, full.minutes if full is not None else 0])
 
 
-def plan(problem: Problem, now: dt.datetime, previous: Kept | None = None) -> Plan:
+def plan(problem: Problem, now: dt.datetime, previous: Kept | None = None, *, schedules: int = SCHEDULES) -> Plan:
     """Lay all owed work out in time.
 
     now: aware; rounded down to 15 minutes. Nothing is laid before it.
     previous: the kept plan, which the new one stays close to; None: there is none.
+    schedules: how many orders of laying are tried at most where something is late.
     Returns the same plan for the same arguments on any machine and in any order of rows.
     Raises InvalidError: the problem makes no sense (reading.read), a moment has no zone.
     """
     start = minutes_of(now) // NOW_STEP * NOW_STEP
-    bench, layout, pins = laid_out(problem, start, previous)
+    bench, layout, pins = laid_out(problem, start, previous, schedules)
     found = Answer(layout, bench.windows, pins).plan()
     if previous is None or not previous.tasks:
         return found
     return replace(found, moves=moves(found, previous, layout))
 
 
-def laid_out(problem: Problem, now: int, previous: Kept | None) -> tuple[Bench, Layout, Pins]:
+def laid_out(
+    problem: Problem, now: int, previous: Kept | None, schedules: int = SCHEDULES
+) -> tuple[Bench, Layout, Pins]:
     """The layout of a problem, what it was made from, and the pins that hold in it.
 
     More days are looked at only where some work has no place.
@@ -97,21 +100,21 @@ def laid_out(problem: Problem, now: int, previous: Kept | None) -> tuple[Bench, 
     work = read(problem)
     for before, after in ((_BEFORE, _AFTER), (_FAR_BEFORE, _FAR_AFTER)):
         bench = prepared(work, now, before, after)
-        layout, pins = _chosen(bench, previous)
+        layout, pins = _chosen(bench, previous, schedules)
         if all(laid is not None for laid in layout.laid) or not _goes_on(bench.times):
             break
     return bench, layout, pins
 
 
-def _chosen(bench: Bench, previous: Kept | None) -> tuple[Layout, Pins]:
+def _chosen(bench: Bench, previous: Kept | None, schedules: int) -> tuple[Layout, Pins]:
     """As much of the kept plan as does not make anything later than a fresh plan has it; else the fresh plan."""
     if previous is None or not previous.tasks:
-        return _fresh(bench)
+        return _fresh(bench, schedules)
     stable, pins, kept = _stable(bench, previous)
     missed = bench.score(stable)
     if missed == NOTHING_MISSED:
         return stable, pins
-    fresh, fresh_pins = _fresh(bench)
+    fresh, fresh_pins = _fresh(bench, schedules)
     least = bench.score(fresh)
     if missed <= least:
         return stable, pins
@@ -145,7 +148,7 @@ def _stable(bench: Bench, previous: Kept) -> tuple[Layout, Pins, dict[int, Fixed
         pins = pins.without(stable.broken)
 
 
-def _fresh(bench: Bench) -> tuple[Layout, Pins]:
+def _fresh(bench: Bench, schedules: int) -> tuple[Layout, Pins]:
     """The best layout found without regard to an earlier plan, and the pins that hold in it."""
     pinned = bench.pins.fixed
     ranks = bench.ranks
@@ -154,7 +157,7 @@ def _fresh(bench: Bench) -> tuple[Layout, Pins]:
     if missed[:2] == NOTHING_MISSED[:2]:
         return layout, bench.pins.without(layout.broken)
     search = Search(bench.work, bench.times, bench.windows, bench.now, pinned, bench.bound(layout))
-    better = search.best(ranks)
+    better = search.best(ranks, schedules)
     if better != ranks:
         other = bench.laid(better, pinned)
         layout = other if bench.score(other) < missed else layout

@@ -175,12 +175,12 @@ class Layout:
             assert laid is not None  # only what has a place was listed
             item = items[number]
             before = max(aims[number], laid.finish)
-            before = min(before, self._needed_by(item))
+            before = min(before, self.needed_by(item))
             if before >= NEVER:
                 before = laid.finish
             self._move_late(number, item, laid, before)
 
-    def _needed_by(self, item: Item) -> int:
+    def needed_by(self, item: Item) -> int:
         """The latest finish that what waits for the item allows where it lies now."""
         needed = NEVER
         for target, wait in item.before:
