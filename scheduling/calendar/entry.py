@@ -33,6 +33,7 @@ _DURATION = re.compile(
 )
 _LONGEST_TEXT = 20_000
 _LONGEST_LINE = 300
+_LONGEST_PARAMETERS = 4_000
 
 Moment = dt.datetime | dt.date
 """An aware datetime in the zone it was written in, or a whole day."""
@@ -224,8 +225,8 @@ def _split(number: int, name: str, text: str) -> Line | None:
     rest = head.partition(";")[2]
     if not rest.strip():
         return Line(number, name, {}, value)
-    if ":" in rest and '"' not in rest:
-        return Line(number, name, _loose_parameters(rest), value)
+    if len(rest) > _LONGEST_PARAMETERS or (":" in rest and '"' not in rest):
+        return Line(number, name, _loose_parameters(rest[:_LONGEST_PARAMETERS]), value)
     try:
         parts = Contentline(f"{name};{rest}:").raw_parts()  # type: ignore[no-untyped-call]  # the library does not say
         parameters = dict(parts[1])

@@ -170,10 +170,12 @@ def _masters(entries: Sequence[Entry]) -> list[Entry]:
     """The newest revision; or all, where one UID without revisions stands for entries with starts of their own."""
     if len(entries) < 2:
         return list(entries)
-    starts = {entry.word("DTSTART") for entry in entries}
-    if len(starts) > 1 and not any("SEQUENCE" in entry.lines for entry in entries):
-        return [_newest([entry for entry in entries if entry.word("DTSTART") == start])[0] for start in sorted(starts)]
-    return _newest(entries)
+    if any("SEQUENCE" in entry.lines for entry in entries):
+        return _newest(entries)
+    by_start: dict[str, list[Entry]] = {}
+    for entry in entries:
+        by_start.setdefault(entry.word("DTSTART"), []).append(entry)
+    return [_newest(by_start[start])[0] for start in sorted(by_start)]
 
 
 def _read_group(group: Sequence[Entry], found: Gathered, window: Window, work: Work) -> None:
