@@ -28,6 +28,8 @@ from tests.support.calendars import calendar_file, event, everything
 
 pytestmark = pytest.mark.all
 
+ROOT = Path(__file__).resolve().parents[2]
+
 ZONES = (
     "Africa/Casablanca",
     "Australia/Lord_Howe",
@@ -120,12 +122,16 @@ def test_ical_js_reads_the_same_starts(tmp_path: Path) -> None:
     if node is None:
         miss("node", fails_in_ci=False)
     assert node
-    if subprocess.run([node, "-e", "require('ical.js')"], capture_output=True, timeout=60).returncode:
-        miss("ical.js (npm; its folder in NODE_PATH)", fails_in_ci=False)
+    modules = os.pathsep.join(filter(None, (str(ROOT / ".judges" / "node_modules"), os.environ.get("NODE_PATH"))))
+    environment = {**os.environ, "NODE_PATH": modules}
+    probe = [node, "-e", "require('ical.js')"]
+    if subprocess.run(probe, env=environment, capture_output=True, timeout=60).returncode:
+        miss("ical.js (npm, in .judges)", fails_in_ci=False)
     path = tmp_path / "classes.ics"
     path.write_bytes(EXPORTS["zones"]())
     script = Path(__file__).parent / "starts.cjs"
-    run = subprocess.run([node, str(script), str(path)], capture_output=True, text=True, timeout=120)
+    command = [node, str(script), str(path)]
+    run = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=120)
     assert run.returncode == 0, run.stderr
     assert json.loads(run.stdout) == right_starts(classes())
 
