@@ -14,7 +14,8 @@ from scheduling.commands.people import AddPerson
 from scheduling.queries.people import FindPeople, Person
 from scheduling.queries.roster import Roster, RosterRow
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import demo_copy, opened
+from tests.support.pasting import pasted
 from tests.support.screens import screen_text
 from tui.screens.booking import name_and_heads
 from tui.screens.classes import ClassesScreen
@@ -64,10 +65,11 @@ def test_any_typed_text_gives_a_name_and_one_head_or_more(text: str) -> None:
     assert name in text
 
 
+@pytest.mark.all
 async def test_one_head_is_booked_and_the_seats_left_are_said(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await ask_who(pilot, ROOM_LEFT)
-        await typed(pilot, "quillow")
+        await pasted(pilot, "quillow")
         await pilot.press("enter")
         await pilot.pause()
         assert "1 head; 6 seats left" in said(pilot)
@@ -76,7 +78,7 @@ async def test_one_head_is_booked_and_the_seats_left_are_said(studio: Studio) ->
 async def test_several_heads_go_on_one_booking_the_others_without_a_name(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await ask_who(pilot, ROOM_LEFT)
-        await typed(pilot, "quillow 3")
+        await pasted(pilot, "quillow 3")
         assert "3 heads: one with the name, 2 without a name yet" in screen_text(pilot.app)
         await pilot.press("enter")
         await pilot.pause()
@@ -90,7 +92,7 @@ async def test_a_full_class_goes_to_the_waitlist_and_says_so(studio: Studio) -> 
     async with opened(studio, "classes") as pilot:
         await ask_who(pilot, FULL)
         assert "full: the waitlist is open" in screen_text(pilot.app)
-        await typed(pilot, "quillow")
+        await pasted(pilot, "quillow")
         await pilot.press("enter")
         await pilot.pause()
         assert "is number 4 on the waitlist" in said(pilot)
@@ -99,11 +101,11 @@ async def test_a_full_class_goes_to_the_waitlist_and_says_so(studio: Studio) -> 
 async def test_someone_new_is_kept_on_the_way_and_booked(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await ask_who(pilot, ROOM_LEFT)
-        await typed(pilot, "Zéa [/] 木")
+        await pasted(pilot, "Zéa [/] 木")
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, FormSheet)
         await pilot.press("tab")
-        await typed(pilot, "zea@example.org")
+        await pasted(pilot, "zea@example.org")
         await pilot.press("ctrl+o")
         await pilot.pause()
         assert isinstance(pilot.app.screen, ClassesScreen)
@@ -112,12 +114,13 @@ async def test_someone_new_is_kept_on_the_way_and_booked(studio: Studio) -> None
         assert [head.name for head in heads_of(studio, ROOM_LEFT, made.name)] == ["Zéa [/] 木"]
 
 
+@pytest.mark.all
 async def test_a_wrong_e_mail_is_said_at_its_field_and_nobody_is_kept(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await ask_who(pilot, ROOM_LEFT)
-        await typed(pilot, "Nova")
+        await pasted(pilot, "Nova")
         await pilot.press("enter", "tab")
-        await typed(pilot, "nova at home")
+        await pasted(pilot, "nova at home")
         await pilot.press("ctrl+o")
         await pilot.pause()
         assert isinstance(pilot.app.screen, FormSheet)
@@ -125,45 +128,49 @@ async def test_a_wrong_e_mail_is_said_at_its_field_and_nobody_is_kept(studio: St
         assert studio.ask(FindPeople("nova")).total == 0
 
 
+@pytest.mark.all
 async def test_what_does_not_fit_is_said_after_booking(studio: Studio) -> None:
     studio.do(AddPerson(name="Wheelie Test", access_needs="wheelchair, step-free"))
     async with opened(studio, "classes") as pilot:
         await ask_who(pilot, 12)  # in the loft, which has stairs
-        await typed(pilot, "wheelie")
+        await pasted(pilot, "wheelie")
         await pilot.press("enter")
         await pilot.pause()
         assert "Wheelie Test needs a step-free way" in said(pilot)
 
 
+@pytest.mark.all
 async def test_somebody_on_the_class_already_is_refused_and_nothing_is_kept(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         name = studio.ask(Roster(ROOM_LEFT)).seated[0].name
         before = studio.revision
         await ask_who(pilot, ROOM_LEFT)
-        await typed(pilot, name)
+        await pasted(pilot, name)
         await pilot.press("enter")
         await pilot.pause()
         assert said(pilot).startswith(f"Not done: {name} is on this class already")
         assert studio.revision == before
 
 
+@pytest.mark.all
 async def test_a_child_is_booked_with_the_guardian_as_payer(studio: Studio) -> None:
     guardian = studio.do(AddPerson(name="Gilda Guardian")).person_id
     studio.do(AddPerson(name="Kit Child", guardian_id=guardian, birth_year=2018))
     async with opened(studio, "classes") as pilot:
         await ask_who(pilot, CHILDREN)
-        await typed(pilot, "kit child")
+        await pasted(pilot, "kit child")
         await pilot.press("enter")
         await pilot.pause()
         heads = heads_of(studio, CHILDREN, "Gilda Guardian")
         assert [head.name for head in heads] == ["Kit Child"]
 
 
+@pytest.mark.all
 async def test_escape_from_the_name_books_nobody(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         before = studio.revision
         await ask_who(pilot, ROOM_LEFT)
-        await typed(pilot, "quil")
+        await pasted(pilot, "quil")
         await pilot.press("escape")
         await pilot.pause()
         assert isinstance(pilot.app.screen, ClassesScreen)

@@ -14,7 +14,8 @@ from scheduling.queries.classes import ClassDate, Classes
 from scheduling.queries.plan import PrepTasks
 from scheduling.queries.roster import Roster
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import demo_copy, opened
+from tests.support.pasting import pasted
 from tests.support.screens import screen_text
 from tui.screens.class_page import ClassScreen
 from tui.screens.classes import ClassesScreen
@@ -61,10 +62,11 @@ async def test_v_goes_from_coming_classes_to_past_ones_and_all(studio: Studio) -
             await pilot.press("v")
 
 
+@pytest.mark.all
 async def test_f_narrows_the_classes_while_typing(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await pilot.press("f")
-        await typed(pilot, "lantern mar")
+        await pasted(pilot, "lantern mar")
         assert pilot.app.screen.query_one(Rows).count == 4
         await pilot.press("enter", "enter")
         assert isinstance(pilot.app.screen, ClassScreen)
@@ -119,6 +121,7 @@ async def test_cancelling_a_booking_frees_the_seat_and_one_key_gives_it_on(studi
         assert [one.name for one in page.waiting] == ["Imelda Cruxley", "Otis Farrowmint"]
 
 
+@pytest.mark.all
 async def test_giving_a_seat_of_a_full_class_is_refused(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await open_class(pilot, FULL)
@@ -126,6 +129,7 @@ async def test_giving_a_seat_of_a_full_class_is_refused(studio: Studio) -> None:
         assert said(pilot).startswith("Not done: C05 Coptic sketchbook has no seat left")
 
 
+@pytest.mark.all
 async def test_passing_over_the_list_is_asked_about(studio: Studio) -> None:
     page = studio.ask(Roster(FULL))
     studio.do(CancelBooking(booking_id=page.seated[0].booking_id))
@@ -142,6 +146,7 @@ async def test_passing_over_the_list_is_asked_about(studio: Studio) -> None:
         assert last.name in [one.name for one in studio.ask(Roster(FULL)).seated]
 
 
+@pytest.mark.all
 async def test_one_seat_of_a_party_is_given_up_alone(studio: Studio) -> None:
     head = studio.ask(Roster(PARTY)).seated[0]
     async with opened(studio, "classes") as pilot:
@@ -151,6 +156,7 @@ async def test_one_seat_of_a_party_is_given_up_alone(studio: Studio) -> None:
         assert studio.ask(Roster(PARTY)).class_row.heads == 9
 
 
+@pytest.mark.all
 async def test_c_names_a_head_that_has_no_name_yet(studio: Studio) -> None:
     person = studio.do(AddPerson(name="Named Guest")).person_id
     head = studio.ask(Roster(PARTY)).seated[0]
@@ -158,7 +164,7 @@ async def test_c_names_a_head_that_has_no_name_yet(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await open_class(pilot, PARTY, ("head", head.seat_id))
         await pilot.press("c")
-        await typed(pilot, "named guest")
+        await pasted(pilot, "named guest")
         await pilot.press("enter")
         await pilot.pause()
         assert person in [one.person_id for one in studio.ask(Roster(PARTY)).seated]
@@ -179,6 +185,7 @@ async def test_t_marks_a_head_of_a_past_class_attended_then_no_show_then_not_mar
             assert mark() == order[(start + n) % 3]
 
 
+@pytest.mark.all
 async def test_heads_are_not_marked_before_the_class_has_begun(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         before = studio.revision
@@ -192,11 +199,11 @@ async def test_a_task_of_her_own_is_added_ticked_and_opened(studio: Studio) -> N
     async with opened(studio, "classes") as pilot:
         await open_class(pilot, FULL)
         await pilot.press("n")
-        await typed(pilot, "Buy lamp oil")
+        await pasted(pilot, "Buy lamp oil")
         await pilot.press("tab")
-        await typed(pilot, "45")
+        await pasted(pilot, "45")
         await pilot.press("tab")
-        await typed(pilot, "fri")
+        await pasted(pilot, "fri")
         await pilot.press("ctrl+o")
         await pilot.pause()
         task = next(one for one in studio.ask(PrepTasks(FULL)) if one.title == "Buy lamp oil")
@@ -223,6 +230,7 @@ async def test_a_health_note_is_a_mark_and_its_words_stay_away(studio: Studio) -
         assert "warfarin" not in text
 
 
+@pytest.mark.all
 async def test_tab_walks_once_round_and_escape_goes_back_to_the_list(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await pilot.press("enter")
@@ -233,6 +241,7 @@ async def test_tab_walks_once_round_and_escape_goes_back_to_the_list(studio: Stu
         assert isinstance(pilot.app.screen, ClassesScreen)
 
 
+@pytest.mark.all
 async def test_brackets_and_wide_letters_in_names_are_shown_as_they_are(studio: Studio) -> None:
     person = studio.do(AddPerson(name="Ann [/] Smith [bold 木版画", access_needs="[red]step-free[/red]")).person_id
     studio.do(Book(class_date_id=6, payer_id=person))

@@ -12,7 +12,8 @@ from textual.pilot import Pilot
 from scheduling.commands.prep import AddTask
 from scheduling.queries.plan import OneTask, PlannedTask, PrepTasks
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import demo_copy, opened
+from tests.support.pasting import pasted
 from tests.support.screens import screen_text
 from tui.prep_views import VIEWS
 from tui.screens.class_page import ClassScreen
@@ -71,12 +72,13 @@ async def test_v_goes_round_the_views_and_says_which_is_next(studio: Studio) -> 
 async def test_a_task_is_found_by_typing_ticked_and_gone(studio: Studio, task: PlannedTask) -> None:
     async with opened(studio, "prep") as pilot:
         await pilot.press("f")
-        await typed(pilot, "lamp oil")
+        await pasted(pilot, "lamp oil")
         await pilot.press("enter", "t")
         assert studio.ask(OneTask(task.id)).state == "completed"
         assert pilot.app.screen.query_one(Rows).count == 0
 
 
+@pytest.mark.all
 async def test_dropping_asks_and_can_be_undone(studio: Studio, task: PlannedTask) -> None:
     async with opened(studio, "prep") as pilot:
         pilot.app.screen.query_one(Rows).go_to(task.id)
@@ -90,6 +92,7 @@ async def test_dropping_asks_and_can_be_undone(studio: Studio, task: PlannedTask
         assert studio.ask(OneTask(task.id)).state == "needs-action"
 
 
+@pytest.mark.all
 async def test_w_tells_why_a_task_lies_where_it_lies(studio: Studio, task: PlannedTask) -> None:
     async with opened(studio, "prep") as pilot:
         pilot.app.screen.query_one(Rows).go_to(task.id)
@@ -110,25 +113,27 @@ async def test_one_task_shows_its_facts_and_its_reasons(studio: Studio, task: Pl
         assert "a task of your own" in text
 
 
+@pytest.mark.all
 async def test_minutes_and_last_day_of_one_task_are_changed(studio: Studio, task: PlannedTask) -> None:
     async with opened(studio, "prep") as pilot:
         await open_task(pilot, task)
         await pilot.press("c", "tab", "ctrl+u")
-        await typed(pilot, "1h30")
+        await pasted(pilot, "1h30")
         await pilot.press("tab", "ctrl+u")
-        await typed(pilot, "wed 10 feb")
+        await pasted(pilot, "wed 10 feb")
         await pilot.press("ctrl+o")
         await pilot.pause()
         changed = studio.ask(OneTask(task.id))
         assert (changed.minutes, changed.aim_day) == (90, dt.date(2027, 2, 10))
 
 
+@pytest.mark.all
 async def test_a_recipe_task_can_follow_its_recipe_again(studio: Studio) -> None:
     first = next(one for one in studio.ask(PrepTasks()) if not one.own and one.minutes)
     async with opened(studio, "prep") as pilot:
         await open_task(pilot, first)
         await pilot.press("c", "tab", "ctrl+u")
-        await typed(pilot, "7")
+        await pasted(pilot, "7")
         await pilot.press("ctrl+o")
         await pilot.pause()
         assert studio.ask(OneTask(first.id)).minutes == 7
@@ -141,7 +146,7 @@ async def test_minutes_logged_are_shown_and_the_task_is_in_process(studio: Studi
     async with opened(studio, "prep") as pilot:
         await open_task(pilot, task)
         await pilot.press("m")
-        await typed(pilot, "20")
+        await pasted(pilot, "20")
         await pilot.press("ctrl+o")
         await pilot.pause()
         now = studio.ask(OneTask(task.id))
@@ -149,6 +154,7 @@ async def test_minutes_logged_are_shown_and_the_task_is_in_process(studio: Studi
         assert "20 min" in screen_text(pilot.app)
 
 
+@pytest.mark.all
 async def test_a_dropped_task_is_taken_up_again_with_the_same_key(studio: Studio, task: PlannedTask) -> None:
     async with opened(studio, "prep") as pilot:
         await open_task(pilot, task)
@@ -159,6 +165,7 @@ async def test_a_dropped_task_is_taken_up_again_with_the_same_key(studio: Studio
         assert studio.ask(OneTask(task.id)).state == "needs-action"
 
 
+@pytest.mark.all
 async def test_enter_on_the_class_of_a_task_opens_it(studio: Studio, task: PlannedTask) -> None:
     async with opened(studio, "prep") as pilot:
         await open_task(pilot, task)

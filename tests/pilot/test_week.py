@@ -15,6 +15,7 @@ from scheduling.queries.roster import Roster
 from scheduling.queries.week import Week
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.pasting import pasted
 from tests.support.screens import screen_lines, screen_text
 from tui.screens.class_page import ClassScreen
 from tui.screens.task import TaskScreen
@@ -68,6 +69,7 @@ async def test_tab_walks_once_round(studio: Studio) -> None:
         assert pilot.app.focused is start
 
 
+@pytest.mark.all
 async def test_what_a_list_cuts_stands_below_it_in_full(studio: Studio) -> None:
     async with opened(studio, "week") as pilot:
         await pilot.press("tab")
@@ -121,6 +123,7 @@ async def test_the_class_calendar_is_one_key_from_the_first_page(studio: Studio,
         assert "Nothing in it has changed" in page_of(pilot).says.text
 
 
+@pytest.mark.all
 async def test_the_calendar_goes_to_the_folder_used_last(studio: Studio, tmp_path: Path) -> None:
     async with opened(studio, "week") as pilot:
         chosen = tmp_path / "phone"
@@ -132,6 +135,7 @@ async def test_the_calendar_goes_to_the_folder_used_last(studio: Studio, tmp_pat
         assert (chosen / "classes.ics").exists()
 
 
+@pytest.mark.all
 async def test_a_folder_that_is_gone_is_refused_in_words(studio: Studio, tmp_path: Path) -> None:
     async with opened(studio, "week") as pilot:
         page_of(pilot).kitwright.calendar_folder = tmp_path / "gone"
@@ -159,18 +163,19 @@ async def test_m_logs_minutes_in_a_small_form(studio: Studio) -> None:
         assert task is not None
         await pilot.press("m")
         assert isinstance(pilot.app.screen, FormSheet)
-        await typed(pilot, "1h15")
+        await pasted(pilot, "1h15")
         await pilot.press("ctrl+o")
         await pilot.pause()
         assert studio.ask(OneTask(task.id)).logged == task.logged + 75
 
 
+@pytest.mark.all
 async def test_minutes_of_tomorrow_are_refused_in_the_form(studio: Studio) -> None:
     async with opened(studio, "week") as pilot:
         await pilot.press("m")
-        await typed(pilot, "20")
+        await pasted(pilot, "20")
         await pilot.press("tab", "ctrl+u")
-        await typed(pilot, "tomorrow")
+        await pasted(pilot, "tomorrow")
         await pilot.press("ctrl+o")
         await pilot.pause()
         assert isinstance(pilot.app.screen, FormSheet)
@@ -187,6 +192,7 @@ async def test_enter_opens_the_task_or_the_class_and_escape_steps_back(studio: S
         assert isinstance(pilot.app.screen, WeekScreen)
 
 
+@pytest.mark.all
 async def test_on_a_task_booking_asks_for_the_class(studio: Studio) -> None:
     async with opened(studio, "week") as pilot:
         await pilot.press("b")
@@ -203,6 +209,7 @@ async def test_every_late_or_behind_task_is_counted_though_few_are_listed(studio
         assert "all on page 4" in heading
 
 
+@pytest.mark.all
 async def test_an_empty_studio_says_what_to_do_next() -> None:
     first = SetUpStudio(name="New", time_zone="Europe/Berlin", currency="EUR")
     with Studio.made(":memory:", first) as studio:
