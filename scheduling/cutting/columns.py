@@ -125,16 +125,50 @@ class Generator:
     def whole_numbers(self) -> None:
         """Drafts from the integer program over the pool: least weight, and least money where sizes compete."""
         search = self.search
-        names = self.names[-_MOST_COLUMNS:]
-        columns = [self.column(name) for name in names]
         limits = self._limits(search.available())
-        answers = [least_weight(columns, search.demand, limits, step=self.step, nodes=_NODES)]
+        names = self._promising()
+        answers = []
+        if names:
+            columns = [self.column(name) for name in names]
+            numbers = least_weight(columns, search.demand, limits, step=self.step, nodes=_NODES)
+            answers.append((names, numbers))
         if len(search.problem.stocks) > 1:
+            names = self.names[-_MOST_COLUMNS:]
+            columns = [self.column(name) for name in names]
             values = [search.sources[source].value for _, source in names]
-            answers.append(least_money(columns, values, self._packs(names), search.demand, limits, nodes=_NODES))
-        for numbers in answers:
+            numbers = least_money(columns, values, self._packs(names), search.demand, limits, nodes=_NODES)
+            answers.append((names, numbers))
+        for used, numbers in answers:
             if numbers is not None:
-                search.draft([(*name, number) for name, number in zip(names, numbers, strict=True) if number])
+                search.draft([(*name, number) for name, number in zip(used, numbers, strict=True) if number])
+
+    def _promising(self) -> list[tuple[int, int]]:
+        """The columns that a plan one step lighter than the best so far could use, by their reduced weights."""
+        search = self.search
+        best = min((draft.weight for draft in search.drafts if draft.whole), default=None)
+        if best is None:
+            return self.names[-_MOST_COLUMNS:]
+        master = LinearMaster(search.demand, self._limits(search.available()), self._scale)
+        columns = []
+        for name in self.names:
+            column = self.column(name)
+            clipped = tuple(min(have, want) for have, want in zip(column.counts, search.demand, strict=True))
+            columns.append(column._replace(counts=clipped))
+            master.add(columns[-1])
+        often, duals = master.solve()
+        now = sum(column.weight * number for column, number in zip(columns, often, strict=True))
+        spare = best - self.step - now + self.step * 1e-6
+        if spare < 0 and len(search.sources) == 1:
+            return []
+        ranked = []
+        for name, column in zip(self.names, columns, strict=True):
+            worth = sum(dual * number for dual, number in zip(duals, column.counts, strict=False) if number)
+            if column.limit_row is not None:
+                worth += duals[len(search.demand) + column.limit_row]
+            ranked.append((column.weight - worth, name))
+        ranked.sort()
+        kept = [name for reduced, name in ranked if reduced <= spare or len(search.sources) > 1]
+        return kept[:_MOST_COLUMNS]
 
     def _packs(self, names: Sequence[tuple[int, int]]) -> list[Packs]:
         ids = [self.search.sources[source].id for _, source in names]
@@ -148,10 +182,11 @@ class Generator:
             for stock in self.search.problem.stocks
         ]
 
-    def dive(self, *, nth: int) -> None:
+    def dive(self, *, nth: int, to_the_end: bool) -> None:
         """A plan by fixing runs one after another and generating patterns for what is left.
 
         nth: rounds up the nth largest fraction at the first step, so that dives differ.
+        to_the_end: otherwise the last two sheets are filled up piece by piece.
         """
         search = self.search
         runs: Runs = []
@@ -161,6 +196,8 @@ class Generator:
             if not any(need):
                 break
             often = self._residual(need, limits)
+            if not to_the_end and sum(number for _, number in often) < 2:
+                break
             fixed = [(*name, floor(number + 1e-6)) for name, number in often if number > 1 - 1e-6]
             if not fixed:
                 parts = sorted(((number, name) for name, number in often if number > 1e-6), reverse=True)
@@ -242,7 +279,7 @@ def improve(search: Search) -> None:
 
 
 def _dive_then_solve(generator: Generator, nth: int) -> None:
-    generator.dive(nth=nth)
+    generator.dive(nth=nth // 2, to_the_end=nth % 2 == 0)
     if not met(generator.search):
         generator.whole_numbers()
 
