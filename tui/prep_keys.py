@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from scheduling.commands.prep import AddTask, DropTask, LogMinutes, TaskKept, TickTask
+from scheduling import commands
 from scheduling.model.refs import ref
 from scheduling.queries.plan import PlannedTask, WhyTask
 from scheduling.words import Understood, read_day, read_minutes, show_day, show_minutes
@@ -16,6 +16,9 @@ from tui.widgets.ask import Answer, Ask
 from tui.widgets.field import TextField
 from tui.widgets.form import Form
 from tui.widgets.form_sheet import FormSheet
+
+if TYPE_CHECKING:
+    from scheduling.commands.prep import TaskKept
 
 
 class PrepKeys(StudioPage):
@@ -35,7 +38,7 @@ class PrepKeys(StudioPage):
     def action_tick(self) -> None:
         task = self.task_or_note()
         if task is not None:
-            self.perform(TickTask(task_id=task.id, done=task.state != "completed"))
+            self.perform(commands.TickTask(task_id=task.id, done=task.state != "completed"))
 
     def action_log_minutes(self) -> None:
         task = self.task_or_note()
@@ -45,7 +48,7 @@ class PrepKeys(StudioPage):
 
         def keep(values: Mapping[str, Any]) -> TaskKept:
             return self.studio.do(
-                LogMinutes(
+                commands.LogMinutes(
                     task_id=task_id,
                     minutes=read_minutes(values["minutes"]).value,
                     day=read_day(values["day"], today=today, day_first=self.day_first, past=True).value,
@@ -74,12 +77,12 @@ class PrepKeys(StudioPage):
     def drop_task(self, task: PlannedTask) -> None:
         """Drop a task after asking, or take a dropped one up again."""
         if task.state == "cancelled":
-            self.perform(DropTask(task_id=task.id, back=True))
+            self.perform(commands.DropTask(task_id=task.id, back=True))
             return
 
         def answered(answer: str | None) -> None:
             if answer == "drop":
-                self.perform(DropTask(task_id=task.id))
+                self.perform(commands.DropTask(task_id=task.id))
 
         details = f"It leaves the plan with {show_minutes(task.left)} of work; what waits for it no longer does."
         answers = (Answer("stay", "Leave it in the plan"), Answer("drop", "Drop it for this class", is_grave=True))
@@ -95,7 +98,7 @@ class PrepKeys(StudioPage):
         def keep(values: Mapping[str, Any]) -> TaskKept:
             minutes, due_day = read_minutes(values["minutes"]).value, day(values["due_day"]).value
             return self.studio.do(
-                AddTask(class_date_id=class_date_id, title=values["title"], minutes=minutes, due_day=due_day)
+                commands.AddTask(class_date_id=class_date_id, title=values["title"], minutes=minutes, due_day=due_day)
             )
 
         form = Form(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scheduling.queries.plan import planned_tasks
 from scheduling.store.rows import Reader
 
 
@@ -18,10 +17,12 @@ class StandingNow:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """The numbers for the top line."""
+    """The numbers for the top line; without prep nothing counts as late, and no plan is worked out."""
+
+    with_prep: bool = True
 
     def fetch(self, reader: Reader) -> StandingNow:
-        late = sum(task.is_open and task.standing == "late" for task in planned_tasks(reader))
+        late = _late(reader) if self.with_prep else 0
         at_risk = int(
             reader.value(
                 """SELECT count(*) FROM class_date
@@ -34,3 +35,9 @@ class Standing:
             )
         )
         return StandingNow(late, at_risk)
+
+
+def _late(reader: Reader) -> int:
+    from scheduling.queries.planning import planned_tasks
+
+    return sum(task.is_open and task.standing == "late" for task in planned_tasks(reader))

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from scheduling.clock import WallTime, wall_time
 from scheduling.errors import StoreError
 from scheduling.model.bookings import heads_text, seats_text
 from scheduling.model.refs import ref
-from scheduling.planner.plan import DayLoad
 from scheduling.queries.classes import Classes, ClassRow
-from scheduling.queries.plan import PlannedTask, planned_tasks, the_plan
+from scheduling.queries.plan import PlannedTask
 from scheduling.queries.roster import Roster
 from scheduling.store.class_facts import class_facts
 from scheduling.store.rows import Reader
+
+if TYPE_CHECKING:
+    from scheduling.planner.plan import DayLoad
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +90,13 @@ class WeekPage:
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """The days from today on (7, or as many as asked)."""
+    """The days from today on (7, or as many as asked).
+
+    with_prep: False leaves out the work and its days' minutes, which take longest to work out.
+    """
 
     days: int = 7
+    with_prep: bool = True
 
     def fetch(self, reader: Reader) -> WeekPage:
         studio = reader.first("SELECT name, time_zone, frozen_now FROM studio")
@@ -98,10 +104,9 @@ class Week:
             raise StoreError("The file holds no studio yet.", hint="Set one up first.")
         today = reader.today()
         last = today + dt.timedelta(days=self.days - 1)
-        tasks = [task for task in planned_tasks(reader) if task.is_open]
+        tasks, loads = _prep(reader) if self.with_prep else ([], {})
         coming = Classes("coming").fetch(reader)
         held = [row for row in coming if row.state != "cancelled"]
-        loads = {load.day: load for load in the_plan(reader)[1].days}
         shown = [today + dt.timedelta(days=n) for n in range(self.days)]
         return WeekPage(
             now=wall_time(reader.now, studio["time_zone"]),
@@ -126,6 +131,14 @@ class Week:
             open_tasks=len(tasks),
             revision=int(reader.value("SELECT coalesce(max(id), 0) FROM history")),
         )
+
+
+def _prep(reader: Reader) -> tuple[list[PlannedTask], dict[dt.date, DayLoad]]:
+    """The open tasks, and each planned day's load."""
+    from scheduling.queries.planning import planned_tasks, the_plan
+
+    tasks = [task for task in planned_tasks(reader) if task.is_open]
+    return tasks, {load.day: load for load in the_plan(reader)[1].days}
 
 
 def _day(reader: Reader, day: dt.date, tasks: list[PlannedTask], held: list[ClassRow], load: DayLoad | None) -> WeekDay:
