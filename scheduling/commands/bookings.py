@@ -9,7 +9,7 @@ from pydantic import Field
 
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.commands.giving_up import giving_back_says, record_giving_up
-from scheduling.commands.price_terms import price_columns
+from scheduling.commands.price_terms import price_columns, put_promotion
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import (
     class_name,
@@ -65,6 +65,7 @@ class Book(Request[BookingKept]):
     people: the participants, one entry a head, None for a head without a name yet; empty means the payer alone.
     state: what the booking is when there is room; when the class is full it goes to the waitlist.
     over_the_list: True gives the seat though others wait (decisions 8).
+    promotion_id: of the promotions that run, this one or refused; None the one that takes most off; 0 none.
     Raises ConflictError for a cancelled class, a head booked already, or more heads than the posted number.
     """
 
@@ -73,6 +74,7 @@ class Book(Request[BookingKept]):
     people: Annotated[tuple[int | None, ...], Field(max_length=200)] = ()
     state: NewState = "confirmed"
     over_the_list: bool = False
+    promotion_id: int | None = None
     note: str = ""
 
     def run(self, tx: Transaction) -> BookingKept:
@@ -113,6 +115,7 @@ class Book(Request[BookingKept]):
         for person_id in heads:
             tx.insert("seat", {"booking_id": booking_id, "person_id": person_id})
             keep_health_until(tx, person_id, self.class_date_id)
+        reduced = put_promotion(tx, booking_id, promotion_id=self.promotion_id)
         left = seats_left(tx, class_date)
         name, where = text(payer, "name"), class_name(tx, class_date)
         if state == "waitlist":
@@ -121,6 +124,7 @@ class Book(Request[BookingKept]):
         else:
             verb = {"enquiry": "asks about", "held": "has a hold on", "deposit": "has a deposit on"}
             said = f"{name} {verb.get(state, 'is booked on')} {where}, {heads_text(len(heads))}; {seats_text(left)}."
+            said += reduced
         person, booked = ref("person", self.payer_id), ref("booking", booking_id)
         return BookingKept(
             summary=f"{booked} for {person} on {ref('class_date', self.class_date_id)}:"
@@ -225,12 +229,13 @@ class SettleBooking(Request[BookingKept]):
             "lapses_at": hold_until(tx, class_date, self.state),
         }
         tx.update("booking", self.booking_id, columns)
+        reduced = "" if before in TAKES_SEATS - {"offered"} else put_promotion(tx, self.booking_id)
         left = seats_left(tx, class_date)
         name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))
         return BookingKept(
             summary=f"{ref('booking', self.booking_id)} from {before} to {self.state}"
             f" on {ref('class_date', number(class_date, 'id'))}",
-            said=f"{name} is {self.state} on {class_name(tx, class_date)}; {seats_text(left)}.",
+            said=f"{name} is {self.state} on {class_name(tx, class_date)}; {seats_text(left)}.{reduced}",
             warnings=tuple(seat_warnings(tx, class_date, heads)),
             booking_id=self.booking_id,
             class_date_id=number(class_date, "id"),

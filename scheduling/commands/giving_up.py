@@ -5,8 +5,11 @@ The row in `giving_up` fixes the tier on the day of notice, so that moving the c
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from scheduling.commands.found import number
 from scheduling.model.bookings import LIVE
+from scheduling.model.refs import ref
 from scheduling.model.refunds import GivenUp, GivingBack, giving_back, notice_days, part_on
 from scheduling.store.booking_money import BookingMoney, booking_money, currency_of, first_session, one_booking_money
 from scheduling.store.database import Row
@@ -49,11 +52,43 @@ def record_giving_up(
             "deposit_kept_minor": shared.deposit_kept,
         },
     )
-    return shared
+    left = one_booking_money(tx, before.id)
+    return shared if called_off or left.takes_seats else _unbundled(tx, before.id, shared)
+
+
+def _unbundled(tx: Transaction, booking_id: int, shared: GivingBack) -> GivingBack:
+    """Undo a bundle whose first booking is given up: the other is at its full price again (job.md 4).
+
+    What it costs more is taken from what goes back, in money first, then as credit; the rest is still to pay.
+    """
+    other = tx.first(
+        "SELECT * FROM booking WHERE bundled_with = ? AND state IN ('held', 'deposit', 'confirmed')", (booking_id,)
+    )
+    if other is None or not other["off_once_minor"]:
+        return shared
+    more = int(other["off_once_minor"])
+    tx.update("booking", other["id"], {"off_once_minor": 0, "bundled_with": None, "promotion_id": None})
+    back, credit = min(more, shared.back), min(max(0, more - shared.back), shared.credit)
+    if back + credit:
+        tx.insert(
+            "carried",
+            {
+                "from_booking_id": booking_id,
+                "to_booking_id": other["id"],
+                "day": tx.today().isoformat(),
+                "amount_minor": back + credit,
+                "created_at": tx.now_text,
+            },
+        )
+    show = currency_of(tx).show
+    note = f" {ref('booking', other['id'])} is at its full price again, {show(more)} more"
+    rest = more - back - credit
+    note += f"; {show(rest)} of it is still to pay." if rest else ", taken from what goes back."
+    return replace(shared, back=shared.back - back, credit=shared.credit - credit, note=note)
 
 
 def giving_back_says(tx: Transaction, shared: GivingBack) -> str:
-    """One sentence on what is owed back; empty where nothing was paid."""
+    """What is owed back, and what a bundle does, in sentences; empty where nothing was paid."""
     show = currency_of(tx).show
     parts = []
     if shared.back:
@@ -62,9 +97,7 @@ def giving_back_says(tx: Transaction, shared: GivingBack) -> str:
         parts.append(f"{show(shared.credit)} is theirs as credit")
     if shared.kept:
         parts.append(f"{show(shared.kept)} is kept by the terms")
-    if not parts:
-        return ""
-    return f" {', '.join(parts)}."
+    return (f" {', '.join(parts)}." if parts else "") + shared.note
 
 
 def give_all_back(tx: Transaction, class_date: Row) -> str:

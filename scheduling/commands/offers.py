@@ -12,6 +12,7 @@ from pydantic import Field
 from scheduling.clock import wall_time
 from scheduling.commands.found import found, number, text
 from scheduling.commands.giving_up import record_giving_up
+from scheduling.commands.price_terms import put_promotion
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import (
     class_name,
@@ -124,10 +125,10 @@ class AcceptOffer(Request[OffersMade]):
         tx.update(
             "booking", self.booking_id, {"state": self.state, "lapses_at": hold_until(tx, class_date, self.state)}
         )
-        name = _payer(tx, booking)
+        name, reduced = _payer(tx, booking), put_promotion(tx, self.booking_id)
         return OffersMade(
             summary=f"{ref('booking', self.booking_id)} accepted the offer and is {self.state}",
-            said=f"{name} accepts {class_name(tx, class_date)} and is {self.state}.",
+            said=f"{name} accepts {class_name(tx, class_date)} and is {self.state}.{reduced}",
             warnings=tuple(warnings),
             class_date_id=number(class_date, "id"),
             offered=(),

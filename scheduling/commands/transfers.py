@@ -103,6 +103,7 @@ class TransferBooking(Request[Transferred]):
                     "created_at": tx.now_text,
                 },
             )
+        warnings += self._bundles(tx, new_id)
         after = one_booking_money(tx, new_id)
         waiting = next_waiting(tx, number(old_class, "id"), seats_left(tx, old_class))
         show = currency_of(tx).show
@@ -129,6 +130,28 @@ class TransferBooking(Request[Transferred]):
             to_give_back_minor=after.balance.over,
             next_booking_id=None if waiting is None else number(waiting, "id"),
         )
+
+    def _bundles(self, tx: Transaction, new_id: int) -> list[str]:
+        """A bundle goes along where its promotion names the new date on the same side, and falls apart elsewhere."""
+        other = tx.first("SELECT * FROM booking WHERE bundled_with = ? AND state <> 'cancelled'", (self.booking_id,))
+        if other is None:
+            return []
+        stays = tx.first(
+            """SELECT 1 FROM promotion_class AS there JOIN promotion_class AS mine USING (promotion_id)
+               JOIN promotion_class AS before USING (promotion_id)
+               WHERE promotion_id = ? AND there.class_date_id = ? AND mine.class_date_id = ?
+                 AND before.class_date_id = (SELECT class_date_id FROM booking WHERE id = ?)
+                 AND there.role = before.role AND mine.role <> there.role""",
+            (other["promotion_id"], self.class_date_id, other["class_date_id"], self.booking_id),
+        )
+        if stays is not None:
+            tx.update("booking", other["id"], {"bundled_with": new_id})
+            return []
+        tx.update("booking", other["id"], {"off_once_minor": 0, "bundled_with": None, "promotion_id": None})
+        more = currency_of(tx).show(int(other["off_once_minor"]))
+        return [
+            f"The bundle falls apart: {ref('booking', other['id'])} is at its full price again, {more} more to pay."
+        ]
 
     def _refuse_without_room(self, tx: Transaction, new_class: Row, heads: tuple[int | None, ...]) -> None:
         where = class_name(tx, new_class)

@@ -20,6 +20,12 @@ LETTERS: Final = {
     "outside_source": "F",
     "payment": "Y",
     "credit": "K",
+    "promotion": "N",
+    "material": "M",
+    "supplier": "U",
+    "supply_order": "G",
+    "tool": "L",
+    "reward": "W",
 }
 _KINDS: Final = {letter: kind for kind, letter in LETTERS.items()}
 _WORDS: Final = {
@@ -35,8 +41,14 @@ _WORDS: Final = {
     "outside_source": "outside file",
     "payment": "payment",
     "credit": "credit",
+    "promotion": "promotion",
+    "material": "material",
+    "supplier": "supplier",
+    "supply_order": "order",
+    "tool": "tool",
+    "reward": "reward",
 }
-PATTERN: Final = re.compile(r"\b([CABVPSETDFYK])(\d{2,})\b")
+PATTERN: Final = re.compile(r"\b([CABVPSETDFYKMUGLW])(\d{2,})\b")
 
 
 def ref(kind: str, row_id: int) -> str:

@@ -57,7 +57,7 @@ def notice_days(notice_at: dt.datetime, starts: WallTime) -> int:
 class GivingBack:
     """What becomes of what was paid for the heads given up, in minor units; the three add up to it.
 
-    deposit_kept: the part of `kept` that is the host's deposit.
+    deposit_kept: the part of `kept` that is the host's deposit. note: what else came of it, a sentence or nothing.
     """
 
     part: GivenUp
@@ -66,6 +66,7 @@ class GivingBack:
     kept: int
     deposit_kept: int
     lines: tuple[Line, ...]
+    note: str = ""
 
 
 def giving_back(part: GivenUp, *, held: int, price_before: int, price_after: int, deposit_kept: int = 0) -> GivingBack:

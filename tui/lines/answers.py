@@ -40,6 +40,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "history": ("actions",),
     "search": ("found",),
     "waitlist": ("lapsed", "open", "waiting"),
+    "promotions": ("currency", "promotions", "host_places"),
     "owed": (
         "currency", "today", "to_give_back", "to_pay", "credits", "if_called_off", "if_all_cancel", "credits_sum",
         "classes",
@@ -72,6 +73,7 @@ _REFS: Final = {
     "task_id": "task",
     "payment_id": "payment",
     "credit_id": "credit",
+    "promotion_id": "promotion",
 }
 
 

@@ -1,0 +1,76 @@
+"""Promotions read from the tables, and the reductions that a booking to be made could have."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sqlite3
+from decimal import Decimal
+
+from scheduling.clock import day_in
+from scheduling.model.promotions import Promotion, Reduction, bundle, early_bird
+from scheduling.store.booking_money import first_session
+from scheduling.store.rows import Reader
+
+
+def promotion_of(row: sqlite3.Row) -> Promotion:
+    thousandths = row["percent_thousandths"]
+    return Promotion(
+        id=row["id"],
+        name=row["name"],
+        kind=row["kind"],
+        opens=dt.date.fromisoformat(row["opens"]),
+        percent=None if thousandths is None else Decimal(thousandths) / 1000,
+        off=row["off_minor"],
+        ends=None if row["ends"] is None else dt.date.fromisoformat(row["ends"]),
+        ends_days_before=row["ends_days_before"],
+        first_heads=row["first_heads"],
+        with_others=bool(row["with_others"]),
+    )
+
+
+def reductions(reader: Reader, class_date_id: int, payer_id: int, heads: int, fee: int) -> list[Reduction]:
+    """What each promotion that runs now would take off a booking of so many heads."""
+    starts = first_session(reader, class_date_id).starts
+    today, class_day = day_in(reader.now, starts.zone), starts.local.date()
+    found: list[Reduction | None] = []
+    for row in reader.rows(
+        """SELECT promotion.*, promotion_class.role FROM promotion
+           JOIN promotion_class ON promotion_class.promotion_id = promotion.id
+           WHERE promotion_class.class_date_id = ? AND promotion.retired_at IS NULL ORDER BY promotion.id""",
+        (class_date_id,),
+    ):
+        promotion = promotion_of(row)
+        if not promotion.runs_on(today, class_day):
+            continue
+        if promotion.kind == "early bird":
+            before = reader.value(
+                """SELECT count(*) FROM booking JOIN seat ON seat.booking_id = booking.id AND given_up_at IS NULL
+                   WHERE booking.class_date_id = ? AND booking.promotion_id = ?
+                     AND booking.state IN ('held', 'deposit', 'confirmed')""",
+                (class_date_id, promotion.id),
+            )
+            found.append(early_bird(promotion, fee=fee, heads=heads, heads_before=int(before)))
+        else:
+            found.append(_bundle(reader, promotion, row["role"], payer_id, heads, fee))
+    return [one for one in found if one is not None]
+
+
+def _bundle(reader: Reader, promotion: Promotion, role: str, payer_id: int, heads: int, fee: int) -> Reduction | None:
+    """The bundle with the payer's first booking on the other side that is not in a bundle yet."""
+    other = reader.first(
+        """SELECT booking.id, booking.promotion_id, count(seat.id) AS heads FROM booking
+           JOIN promotion_class ON promotion_class.class_date_id = booking.class_date_id
+             AND promotion_class.promotion_id = ?1 AND promotion_class.role <> ?2
+           JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
+           JOIN class_date ON class_date.id = booking.class_date_id AND class_date.state <> 'cancelled'
+           WHERE booking.payer_id = ?3 AND booking.state IN ('held', 'deposit', 'confirmed')
+             AND booking.bundled_with IS NULL
+             AND (booking.promotion_id IS NULL OR ?4)
+             AND NOT EXISTS (SELECT 1 FROM booking AS taken WHERE taken.bundled_with = booking.id
+                             AND taken.state IN ('held', 'deposit', 'confirmed'))
+           GROUP BY booking.id ORDER BY booking.id LIMIT 1""",
+        (promotion.id, role, payer_id, int(promotion.with_others)),
+    )
+    if other is None:
+        return None
+    return bundle(promotion, fee=fee, heads=heads, other_heads=other["heads"], other_booking=other["id"])
