@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from textual.app import App
@@ -27,6 +28,9 @@ from tui.widgets.ahead import KeysInOrder
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.guard import RoomGuard
 from tui.widgets.top import TopFacts
+
+WARM_SECONDS = 0.4
+"""The time after which nothing of the first screen is still being drawn."""
 
 LOOK_SECONDS = 2.0
 """How often the program looks whether another window has changed the file."""
@@ -96,6 +100,8 @@ class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
         self._environ = environ
         self._facts = studio.ask(Settings())
         self.find_people = PeopleFinder(studio)
+        self.is_planned = False
+        """False until the first screen stands: the plan is worked out right after it."""
         self.calendar_folder: Path | None = None
         """Where the class calendar was written last; None until it was."""
         theme.wear(self, theme.chosen(look or self._facts.theme, environ))
@@ -104,9 +110,14 @@ class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
 
     def on_mount(self) -> None:
         self.switch_mode("week")
+        self.set_timer(WARM_SECONDS, self._warm_up)
         self.set_interval(LOOK_SECONDS, self._look_for_changes)
         for notice in self.studio.notices:
             self.call_after_refresh(self._note, notice)
+
+    def _warm_up(self) -> None:
+        """Load what the first change will need, while she still looks at her week."""
+        Thread(target=commands.load_all, daemon=True).start()
 
     @property
     def facts(self) -> Any:
@@ -116,7 +127,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
     def top_facts(self, page: str) -> TopFacts:
         """What the top line says on `page`."""
         self._facts = self.studio.ask(Settings())
-        standing = self.studio.ask(Standing())
+        standing = self.studio.ask(Standing(with_prep=self.is_planned))
         today = wall_time(self.studio.now, self._facts.time_zone).local.date()
         return TopFacts(
             studio=self._facts.name,

@@ -19,6 +19,9 @@ from tui.widgets.aside import Aside
 from tui.widgets.rows import Rows
 from tui.widgets.week_strip import WeekStrip
 
+NO_WORK = "No work is laid on these days. Press n to make a class: its prep lays itself out."
+COUNTING = "Counting back from the classes..."
+
 
 class WeekScreen(PrepKeys, CalendarFiles):
     """The first page. Two lists: the days and their work, and what is ahead; side by side where there is room."""
@@ -38,7 +41,7 @@ class WeekScreen(PrepKeys, CalendarFiles):
         yield Container(
             Rows[Any](
                 week_lines.WORK_COLUMNS,
-                empty="No work is laid on these days. Press n to make a class: its prep lays itself out.",
+                empty=NO_WORK,
                 id="work",
             ),
             Rows[Any](week_lines.AHEAD_COLUMNS, empty="No classes to come. Press n to make the first one.", id="ahead"),
@@ -47,12 +50,18 @@ class WeekScreen(PrepKeys, CalendarFiles):
         yield Aside()
 
     def reload(self) -> None:
-        page = self.studio.ask(Week())
+        is_planned = self.kitwright.is_planned
+        page = self.studio.ask(Week(with_prep=is_planned))
+        self.query_one("#work", Rows).say_empty(NO_WORK if is_planned else COUNTING)
         self._lines = {"work": week_lines.work_lines(page), "ahead": week_lines.ahead_lines(page)}
         self.query_one(WeekStrip).show(week_lines.strip_days(page))
         for name, lines in self._lines.items():
             self.query_one(f"#{name}", Rows).show(lines.rows)
         self._say_about()
+        if not is_planned:
+            # The classes stand on the screen before the plan is worked out.
+            self.kitwright.is_planned = True
+            self.call_after_refresh(self.refresh_page)
 
     # What is under the cursor
 

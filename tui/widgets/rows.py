@@ -100,6 +100,7 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
         id: str | None = None,  # noqa: A002  (Textual's own name for it)
         classes: str | None = None,
     ) -> None:
+        self._styles: dict[str, Style] = {}
         super().__init__(id=id, classes=classes)
         self._columns = tuple(columns)
         self._draw = draw
@@ -329,8 +330,15 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
             return self._section_strip(item, width)
         return self._row_strip(self._draw(self._items[item]), width, under_cursor=line == self._cursor)
 
+    def notify_style_update(self) -> None:
+        self._styles.clear()
+        super().notify_style_update()
+
     def _style(self, tone: str) -> Style:
-        return self.get_component_rich_style(f"rows--{tone}") if tone else self.rich_style
+        """The style of a tone, worked out once: it is asked for many times a line."""
+        if tone not in self._styles:
+            self._styles[tone] = self.get_component_rich_style(f"rows--{tone}") if tone else self.rich_style
+        return self._styles[tone]
 
     def _strip(self, texts: Sequence[tuple[str, str]], width: int, mark: str, tone: str = "", sign: str = " ") -> Strip:
         """A line from the margin on; texts: (text, tone) in order, cleaned and measured already."""

@@ -60,8 +60,10 @@ class Says(Widget):
         self._say("working", f"{job}, {done} of {whole}." if whole else f"{job}.")
 
     def _say(self, kind: Kind, text: str) -> None:
+        before = len(self._lines(self.size.width))
         self._kind, self._text = kind, cells.clean(text)
-        self.refresh(layout=True)
+        # A new layout of the whole page is only worth its time when the line grows or shrinks.
+        self.refresh(layout=len(self._lines(self.size.width)) != before)
 
     def _lines(self, width: int) -> list[str]:
         lines = cells.wrap(self.text, max(width - 3, 10))
