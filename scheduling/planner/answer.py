@@ -21,7 +21,7 @@ from scheduling.planner.plan import (
 from scheduling.planner.problem import Problem, Progress, Subject
 from scheduling.planner.reading import NEVER, Item
 from scheduling.planner.windows import Windows
-from scheduling.planner.worktime import Gap
+from scheduling.planner.worktime import Gap, WorkTime
 
 #: Days of load that are always given, however little there is to do.
 _LEAST_DAYS = 28
@@ -104,7 +104,7 @@ class Answer:
             state = TaskState.NO_PLAN
         else:
             if last < NEVER:
-                slack = time.between(laid.finish, last)
+                slack = _slack(time, laid, last)
             late = laid.finish > last
             state = TaskState.LATE if late else TaskState.BEHIND if laid.finish > item.aim else TaskState.PLANNED
         batch = item.key.removeprefix("batch ") if item.key.startswith("batch ") else ""
@@ -160,6 +160,18 @@ class Answer:
                 spent = who.spent.get(day, 0)
                 found.append(DayLoad(day, who.id, load.get(number, 0), spent, limit, working, day in who.blocked))
         return sorted(found, key=lambda each: (each.day, each.hand))
+
+
+def _slack(time: WorkTime, laid: Laid, last: int) -> int:
+    """Minutes from the finish to the latest finish; what the item takes of its last day's limit is gone."""
+    slack = time.between(laid.finish, last)
+    number = time.days.number(laid.finish - 1)
+    if slack <= 0 or not 0 <= number < len(time.days):
+        return slack
+    start, end = time.days.starts[number], time.days.starts[number + 1]
+    own = sum(min(until, end) - max(begin, start) for begin, until in laid.pieces if begin < end and until > start)
+    today = time.between(laid.finish, min(last, end)) if laid.finish < end else 0
+    return slack - max(today - max(time.limits[number] - own, 0), 0)
 
 
 def _add_by_day(load: dict[int, int], days: Days, start: int, until: int) -> None:

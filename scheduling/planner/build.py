@@ -37,8 +37,12 @@ class Bench:
 
     @property
     def ranks(self) -> list[int]:
-        """The order of laying: the nearest aim first, then the nearest hard date, then as decisions 22 says."""
-        return ranks_by(list(zip(self.windows.aim, self.windows.last, strict=True)))
+        """The order of laying: the nearest aim first, then the nearest hard date, then as decisions 22 says.
+
+        Of those with the same dates, what only one hand can do comes before what others could take over.
+        """
+        hands = [len(item.hands) for item in self.work.items]
+        return ranks_by(list(zip(self.windows.aim, self.windows.last, hands, strict=True)))
 
     def laid(self, ranks: list[int], fixed: Mapping[int, Fixed]) -> Layout:
         """A whole layout for an order of laying."""
