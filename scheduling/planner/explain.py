@@ -132,19 +132,25 @@ class Explainer:
         if number is None or number not in self._bench.late(self._layout):
             return None
         chain = chain_proof(work, times, windows, number)
-        return chain if chain is not None else self._interval(self._with_dependents(number))
+        if chain is not None and self._has_waits(chain):
+            return chain
+        return self._interval(self._with_dependents(number)) or chain
 
     def proofs(self) -> tuple[Proof, ...]:
-        """Of all that is late: each chain that is too long, then the fullest interval of a hand."""
+        """Of all that is late: each chain with waits that is too long, then the fullest interval of a hand."""
         work, times, windows = self._bench.work, self._bench.times, self._bench.windows
         late = self._bench.late(self._layout)
-        found: list[ChainProof | IntervalProof] = []
+        full = self._interval(set(late))
+        chains: dict[ChainProof, None] = {}
         for number in late:
             chain = chain_proof(work, times, windows, number)
-            if chain is not None and chain not in found:
-                found.append(chain)
-        full = self._interval(set(late))
-        return (*found, full) if full is not None else tuple(found)
+            if chain is not None and (full is None or self._has_waits(chain)):
+                chains[chain] = None
+        return (*chains, full) if full is not None else tuple(chains)
+
+    def _has_waits(self, chain: ChainProof) -> bool:
+        """False for a chain of mere work from now on: the sum of its minutes says it better."""
+        return minutes_of(chain.begins) > self._layout.now or any(step.wait is not None for step in chain.steps)
 
     def _with_dependents(self, number: int) -> set[int]:
         found = {number}

@@ -86,6 +86,8 @@ def interval_bound(
 ) -> Bound | None:
     """The interval that ends at one of `dates` with the most minutes too many; None when none has too many.
 
+    Of equal ones the soonest to end is taken, and of those the first to start.
+
     Items that another hand could do, or that are pinned, are left out: the sum stays a proof.
     Preemptive work of one hand with such windows fits exactly when no interval is over-full; day limits do not change
     this, as the hull of two intervals that share a full day has the same limit there.
@@ -109,7 +111,8 @@ def interval_bound(
                 if position + 1 < len(own) and own[position + 1][0] == ready and own[position + 1][1] <= until:
                     continue  # the interval is not whole yet
                 missing = needed - time.between(ready, until)
-                if missing > (best.minutes if best is not None else 0):
+                wider = best is not None and (missing, hand, until) == (best.minutes, best.hand, best.until)
+                if wider or missing > (best.minutes if best is not None else 0):
                     best = Bound(missing, hand, ready, until)
     return best
 
@@ -186,7 +189,7 @@ def binding_source(work: Work, windows: Windows, number: int) -> tuple[int | Non
 def wait_between(work: Work, source: int, item: Item) -> Wait | None:
     """The longest wait in the problem from a source to an item; None when there is none or through advice only."""
     ids = {task.id for task in work.items[source].tasks}
-    waits = [link.wait for task in item.tasks for link in task.after if link.task in ids]
+    waits = [link.wait for task in item.tasks for link in task.after if link.task in ids and link.wait.amount]
     return max(waits, key=lambda wait: (wait.amount, wait.unit), default=None)
 
 

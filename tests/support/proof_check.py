@@ -203,7 +203,7 @@ def _chain(problem: Problem, windows: Windows, proof: ChainProof) -> list[str]:
     tasks = {task.id: task for task in problem.tasks}
     for step, following in pairwise(proof.steps):
         waits = [link.wait for link in tasks[following.task].after if link.task == step.task]
-        if step.wait not in waits:
+        if step.wait not in [wait if wait.amount else None for wait in waits]:
             found.append(f"{following.task} does not wait so for {step.task}.")
     found += [
         f"{step.task} can be finished by {windows.first(step.task)}, not {step.finish}."
