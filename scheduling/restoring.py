@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from scheduling.clock import Clock, SystemClock
@@ -30,13 +31,11 @@ def restore(copy: Path, path: Path, *, clock: Clock | None = None) -> Path | Non
             if not path.exists():
                 backup.copy_to(whole, path)
                 return None
-            present = database.connect(str(path))
-            try:
-                is_whole = database.is_whole(present)
-                kept = _take_over(whole, present, path, moment) if is_whole else None
-            finally:
-                present.close()
-            if kept is None:
+            if _is_whole(path):
+                with closing(database.connect(str(path))) as present:
+                    whole = _in_pages_of(present, whole)
+                    kept = _take_over(whole, present, path, moment)
+            else:
                 kept = _put_aside(path, moment)
             backup.write_over(whole, path)
             return kept
@@ -63,6 +62,31 @@ def _read_whole(copy: Path) -> sqlite3.Connection:
     return whole
 
 
+def _in_pages_of(present: sqlite3.Connection, whole: sqlite3.Connection) -> sqlite3.Connection:
+    """The same database in pages of the present file's size: one that others have open takes no others."""
+    wanted, size = (one.execute("PRAGMA page_size").fetchone()[0] for one in (present, whole))
+    if wanted == size:
+        return whole
+    other = sqlite3.connect(":memory:", isolation_level=None)
+    other.row_factory = sqlite3.Row
+    other.execute(f"PRAGMA page_size = {wanted}")
+    other.executescript("".join(f"{line}\n" for line in whole.iterdump()))
+    for name in ("application_id", "user_version"):
+        other.execute(f"PRAGMA {name} = {whole.execute(f'PRAGMA {name}').fetchone()[0]}")
+    whole.close()
+    return other
+
+
+def _is_whole(path: Path) -> bool:
+    try:
+        with closing(database.connect(str(path))) as present:
+            return database.is_whole(present)
+    except sqlite3.DatabaseError as error:
+        if database.is_damage(error):
+            return False
+        raise
+
+
 def _take_over(whole: sqlite3.Connection, present: sqlite3.Connection, path: Path, clock: Clock) -> Path:
     """Keep a copy of the present file, and carry over from it what must not go back."""
     database.version_of(present, str(path))
@@ -71,6 +95,11 @@ def _take_over(whole: sqlite3.Connection, present: sqlite3.Connection, path: Pat
         erasing.blank_known(whole, erasing.erased_people(present))
         for name, newest in present.execute("SELECT name, seq FROM sqlite_sequence").fetchall():
             whole.execute("UPDATE sqlite_sequence SET seq = max(seq, ?) WHERE name = ?", (newest, name))
+            whole.execute(
+                """INSERT INTO sqlite_sequence (name, seq) SELECT ?1, ?2
+                   WHERE NOT EXISTS (SELECT 1 FROM sqlite_sequence WHERE name = ?1)""",
+                (name, newest),
+            )
         for table in _COUNTED:
             for public_id, sequence in present.execute(f"SELECT public_id, sequence FROM {table}"):  # noqa: S608
                 whole.execute(

@@ -40,7 +40,7 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
         os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         other = sqlite3.connect(part)
         try:
-            connection.backup(other)
+            _copy(connection, other)
             is_whole = database.is_whole(other)
             other.execute("PRAGMA journal_mode = DELETE")
         finally:
@@ -76,17 +76,22 @@ def write_over(connection: sqlite3.Connection, target: Path) -> None:
     if not target.exists():
         copy_to(connection, target)
         return
+    other = database.connect(str(target))
+    try:
+        other.execute("PRAGMA busy_timeout = 0")
+        _copy(connection, other)
+    finally:
+        other.close()
+
+
+def _copy(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
+    """Copy a whole database; raises StoreError where one of the two stays locked, instead of waiting for ever."""
     waited = 0
 
-    def not_for_ever(status: int, _remaining: int, _total: int) -> None:
+    def count_waits(status: int, _remaining: int, _total: int) -> None:
         nonlocal waited
         waited += status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
         if waited > _BUSY_STEPS:
             raise StoreError("Another window is saving.", hint="Nothing was changed; try again in a moment.")
 
-    other = database.connect(str(target))
-    try:
-        other.execute("PRAGMA busy_timeout = 0")
-        connection.backup(other, progress=not_for_ever)
-    finally:
-        other.close()
+    source.backup(target, progress=count_waits)
