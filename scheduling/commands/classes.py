@@ -21,6 +21,7 @@ from scheduling.commands.found import found, in_use, number, text
 from scheduling.commands.giving_up import give_all_back
 from scheduling.commands.projects import newest_version
 from scheduling.commands.request import Outcome, Request
+from scheduling.commands.seat_rows import keep_health_of_all
 from scheduling.commands.task_rows import drop_open_tasks, keep_tasks
 from scheduling.commands.transfers import ask_all_again
 from scheduling.errors import ConflictError, InvalidError
@@ -192,7 +193,7 @@ class ChangeClassDate(Request[ClassKept]):
         check_seats(tx, venue, number(new, "seats"), number(new, "minimum"), number(new, "helpers"))
         self._refuse_lowered(tx, row, new)
         changed = tx.update("class_date", self.class_date_id, columns)
-        published = {"title", "venue_id", "state", "public_note"}
+        published = {"title", "venue_id", "state", "public_note", "project_version_id", "mailed_kit"}
         if changed and any(row[name] != new[name] for name in published):
             raise_sequence(tx, self.class_date_id)
         keep_tasks(tx, self.class_date_id)
@@ -236,16 +237,17 @@ class MoveClassDate(Request[ClassKept]):
         if row["state"] == "cancelled":
             raise ConflictError(f"{row['title']} is cancelled.", hint="Run it again instead.")
         sessions = in_order([session_times(start, end, text(row, "zone")) for start, end in self.sessions])
-        heads = 0
+        heads: int | None = None
         if put_sessions(tx, self.class_date_id, sessions):
             raise_sequence(tx, self.class_date_id)
             heads = ask_all_again(tx, self.class_date_id)
+            keep_health_of_all(tx, self.class_date_id)
         warnings = class_warnings(tx, self.class_date_id, sessions)
         if heads:
             warnings.append(f"Ask the {heads} booked whether the new date suits them.")
         return ClassKept(
             summary=f"Moved {ref('class_date', self.class_date_id)} to {sessions[0].starts.local:%Y-%m-%d %H:%M}",
-            said=f"{class_says(row, sessions)}: moved.",
+            said=f"{class_says(row, sessions)}: moved." if heads is not None else "Nothing is changed.",
             warnings=tuple(warnings),
             class_date_id=self.class_date_id,
             public_id=text(row, "public_id"),

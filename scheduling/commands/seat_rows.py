@@ -115,6 +115,17 @@ def keep_health_until(tx: Transaction, person_id: int | None, class_date_id: int
         tx.update("person", number(person, "id"), {"health_erase_on": day})
 
 
+def keep_health_of_all(tx: Transaction, class_date_id: int) -> None:
+    """The same for everyone who sits in or waits for a class that has been moved."""
+    for row in tx.rows(
+        """SELECT DISTINCT seat.person_id FROM seat JOIN booking ON booking.id = seat.booking_id
+           WHERE booking.class_date_id = ? AND booking.state NOT IN ('cancelled', 'transferred')
+             AND seat.given_up_at IS NULL AND seat.person_id IS NOT NULL ORDER BY seat.person_id""",
+        (class_date_id,),
+    ):
+        keep_health_until(tx, row["person_id"], class_date_id)
+
+
 def seat_warnings(tx: Transaction, class_date: Row, heads: tuple[int | None, ...]) -> list[str]:
     """What about these heads does not fit the class, and a class that is over."""
     venue = found(tx, "venue", number(class_date, "venue_id"))

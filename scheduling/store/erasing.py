@@ -6,6 +6,7 @@ import json
 import re
 import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 from scheduling.folding import fold_text
@@ -96,18 +97,14 @@ def blank_copies(connection: sqlite3.Connection, path: Path, day: str) -> None:
     erased = erased_people(connection)
     for copy in backup.copies_of(path):
         with database.refusals(str(copy)):
-            other = database.connect(str(copy))
             try:
-                with database.writing(other):
+                with closing(database.connect(str(copy))) as other, database.writing(other):
                     blank_known(other, erased)
                     blank_due_health(other, day)
             except sqlite3.DatabaseError as error:
                 if not database.is_damage(error):
                     raise
-                other.close()
                 copy.unlink(missing_ok=True)
-            finally:
-                other.close()
 
 
 def empty_ahead_log(connection: sqlite3.Connection) -> bool:
