@@ -15,8 +15,8 @@ from tui.widgets.row import Cell, Row, Section, Tone
 
 IMPORT_COLUMNS: Final = (
     Column("", 10),
-    Column("", share=3, least=18),
-    Column("", share=2, least=18, drop=1),
+    Column("", share=1, least=18),
+    Column("", share=1, least=18, drop=1),
     Column("", 8, drop=2),
 )
 CLASS_OF_REST: Final = "class of the rest"
@@ -60,7 +60,7 @@ class SignUpLine:
         entry = self.entry
         what = "waitlist" if self.waits else entry.what
         tone: Tone = "warn" if self.waits else _TONES[entry.what]
-        who = self.person.name if self.person.person_id is not None else f"{self.person.name} (new attendee)"
+        who = self.person.name if self.person.person_id is not None else f"{self.person.name} (new)"
         where = ": ".join(filter(None, (entry.class_text, entry.about)))
         return Row(self.id, (Cell(what, tone), who, where, heads_text(entry.heads) if entry.heads else "?"))
 

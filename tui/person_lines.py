@@ -14,7 +14,7 @@ from tui import class_lines
 from tui.cells import Column
 from tui.widgets.row import Cell, Row, Section, Tone
 
-PERSON_COLUMNS: Final = (Column("", 20), Column("", share=3, least=20), Column("", 23, drop=1))
+PERSON_COLUMNS: Final = (Column("", 20), Column("", share=3, least=20), Column("", 25, drop=1))
 ERASE: Final = "erase"
 NEWS_OF_STATE: Final[dict[str, Tone]] = {"waitlist": "warn", "cancelled": "quiet", "transferred": "quiet"}
 
@@ -82,7 +82,7 @@ def _contact(lines: PersonLines, page: PersonPage, today: dt.date) -> None:
 def _needs(lines: PersonLines, page: PersonPage, today: dt.date) -> None:
     lines.rows.append(Section("Needs", "health notes are shown only here"))
     lines.fact("access_needs", "Access needs", page.access_needs)
-    until = f"kept through {_day(page.health_erase_on)}" if page.health_erase_on else ""
+    until = f"kept to {_day(page.health_erase_on)}" if page.health_erase_on else ""
     lines.fact("health_note", "Health note", page.health_note, until, "warn")
     if page.health_note and page.health_erase_on:
         lines.about["health_note"] += "; then it is erased for good, also from the history and the copies."

@@ -164,7 +164,7 @@ async def test_the_page_shows_consents_with_their_dates_and_until_when_a_health_
         assert "yes, agreed" in text
         assert "on Mon 1 Feb 2027" in text
         assert "latex" in text
-        assert "kept through" in text
+        assert "kept to" in text
 
 
 async def test_a_health_note_stands_in_no_list(studio: Studio) -> None:

@@ -27,11 +27,11 @@ AT_FIRST: Final = 300
 _ALL: Final = 1_000_000
 
 _COLUMNS: Final = (
-    Column("No.", 6, align="right"),
-    Column("When", 18, drop=1),
-    Column("By", 14, drop=2),
+    Column("No.", 5, align="right"),
+    Column("When", 17, drop=1),
+    Column("By", 12, drop=2),
     Column("What", share=1, least=20),
-    Column("", 15),
+    Column("", 10),
 )
 
 
@@ -75,7 +75,7 @@ class HistoryScreen(StudioPage):
             return "this window"
         if row.origin == COMMAND_LINE:
             return "command line"
-        return "another window" if row.origin.startswith("window") else row.origin
+        return "other window" if row.origin.startswith("window") else row.origin
 
     def _here(self) -> HistoryRow | None:
         number = self._rows.cursor_id
@@ -140,4 +140,4 @@ def _why_not(row: HistoryRow) -> str:
 def _standing(row: HistoryRow) -> str:
     if row.undone:
         return "taken back"
-    return "" if row.undoable or row.kind != "action" else "stays for good"
+    return "" if row.undoable or row.kind != "action" else "stays"

@@ -46,7 +46,7 @@ class PersonFormScreen(FormPage):
             ),
             TextField("phone", "Phone", value=_kept(page, "phone"), is_needed=False, hint="for the day itself"),
             LinesField("address", "Address", value=_kept(page, "address"), hint="needed only where a kit is posted"),
-            YesNoField("abroad", "Posts abroad", value=bool(page and page.abroad), hint="kits go earlier and longer"),
+            YesNoField("abroad", "Lives abroad", value=bool(page and page.abroad), hint="kits go earlier and longer"),
             TextField(
                 "birth_year", "Born in", value=year, read=self._year, is_needed=False, entry_cells=8,
                 hint="the year only; for projects with a least age",
@@ -82,7 +82,7 @@ class PersonFormScreen(FormPage):
         if not known:
             return ""
         said = ", ".join(f"{row.ref} {row.email or row.phone}".strip() for row in known[:3])
-        return f"Somebody of this name is kept already: {said}"
+        return f"Note: somebody of this name is kept already: {said}"
 
     def _read_year(self, typed: str) -> int:
         return read_count(typed, least=_OLDEST, most=self.today.year, field="birth_year").value

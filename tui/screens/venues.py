@@ -50,10 +50,10 @@ class VenuesScreen(ShelfPage):
 
     def about(self, item: VenueRow) -> str:
         day = (
-            f"set up {show_minutes(item.set_up_minutes)}, clear down {show_minutes(item.clear_down_minutes)}",
+            f"Set up {show_minutes(item.set_up_minutes)}, clear down {show_minutes(item.clear_down_minutes)}",
             f"travel {show_minutes(item.travel_minutes)}" if item.travel_minutes else "",
         )
-        parts = (item.cautions, ", ".join(filter(None, day)) + ".", item.contact)
+        parts = (item.cautions, "" if item.online else ", ".join(filter(None, day)) + ".", item.contact)
         return " ".join(filter(None, parts))
 
     def retiring(self, item: VenueRow, *, back: bool) -> Request[Outcome]:
