@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from scheduling.clock import zone_named
 from scheduling.planner.answer import Answer
-from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Score, Search, ranks_by, score
+from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Order, Score, Search, ranks_by, score
 from scheduling.planner.keep import Keeper, moves
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
@@ -36,18 +36,18 @@ class Bench:
     now: int
 
     @property
-    def ranks(self) -> list[int]:
+    def order(self) -> Order:
         """The order of laying: the nearest aim first, then the nearest hard date, then as decisions 22 says.
 
         Of those with the same dates, what only one hand can do comes before what others could take over.
         """
         hands = [len(item.hands) for item in self.work.items]
-        return ranks_by(list(zip(self.windows.aim, self.windows.last, hands, strict=True)))
+        return Order(tuple(ranks_by(list(zip(self.windows.aim, self.windows.last, hands, strict=True)))))
 
-    def laid(self, ranks: list[int], fixed: Mapping[int, Fixed]) -> Layout:
+    def laid(self, order: Order, fixed: Mapping[int, Fixed]) -> Layout:
         """A whole layout for an order of laying."""
         layout = Layout(self.work, self.times, self.now)
-        layout.forward(ranks, self.windows.aim, fixed)
+        layout.forward(order.ranks, self.windows.aim, fixed, self.windows.last if order.snug else None)
         layout.backward(self.windows.aim)
         layout.earlier(self.windows.aim)
         layout.forward_in_days()
@@ -132,7 +132,7 @@ def _chosen(bench: Bench, previous: Kept | None, schedules: int) -> tuple[Layout
     )
     later = {number: fixed for number, fixed in kept.items() if fixed.pieces[0][0] >= troubled}
     if later:
-        partly = bench.laid(bench.ranks, {**pins.fixed, **later})
+        partly = bench.laid(bench.order, {**pins.fixed, **later})
         if bench.score(partly) <= least:
             return partly, pins.without(partly.broken)
     return fresh, fresh_pins
@@ -146,7 +146,7 @@ def _stable(bench: Bench, previous: Kept) -> tuple[Layout, Pins, dict[int, Fixed
     pins = bench.pins
     while True:
         kept = Keeper(bench.work, bench.times, bench.windows, pins, bench.now).fixed(previous)
-        stable = bench.laid(bench.ranks, {**pins.fixed, **kept})
+        stable = bench.laid(bench.order, {**pins.fixed, **kept})
         if not stable.broken.keys() & pins.fixed.keys():
             return stable, pins, kept
         pins = pins.without(stable.broken)
@@ -155,14 +155,14 @@ def _stable(bench: Bench, previous: Kept) -> tuple[Layout, Pins, dict[int, Fixed
 def _fresh(bench: Bench, schedules: int) -> tuple[Layout, Pins]:
     """The best layout found without regard to an earlier plan, and the pins that hold in it."""
     pinned = bench.pins.fixed
-    ranks = bench.ranks
-    layout = bench.laid(ranks, pinned)
+    order = bench.order
+    layout = bench.laid(order, pinned)
     missed = bench.score(layout)
     if missed[:2] == NOTHING_MISSED[:2]:
         return layout, bench.pins.without(layout.broken)
     search = Search(bench.work, bench.times, bench.windows, bench.now, pinned, bench.bound(layout))
-    better = search.best(ranks, schedules)
-    if better != ranks:
+    better = search.best(order, schedules)
+    if better != order:
         other = bench.laid(better, pinned)
         layout = other if bench.score(other) < missed else layout
     return layout, bench.pins.without(layout.broken)

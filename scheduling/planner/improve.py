@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from scheduling.planner.laying import Layout
@@ -49,6 +50,14 @@ def ranks_by(keys: Sequence[tuple[int, ...]]) -> list[int]:
     return ranks
 
 
+@dataclass(frozen=True, slots=True)
+class Order:
+    """How a layout is made: the places of the items in the order of laying, and whether work is cut to fill days."""
+
+    ranks: tuple[int, ...]
+    snug: bool = False
+
+
 class Search:
     """Tries orders of laying for one problem.
 
@@ -66,37 +75,40 @@ class Search:
         self._least = least
         self._random = random.Random(_SEED)  # noqa: S311 - a reproducible search, no secret
 
-    def best(self, ranks: list[int], at_most: int = SCHEDULES) -> list[int]:
-        """The best order found, `ranks` itself where nothing better is."""
+    def best(self, first: Order, at_most: int = SCHEDULES) -> Order:
+        """The best order found, `first` itself where nothing better is."""
         last, start = self._windows.last, self._windows.last_start
-        found = ranks
-        layout = self._try(ranks)
-        best = score(layout, last)
-        count = 1
-        keys = [float(min(moment, NEVER)) for moment in last]
-        for moments in (last, start):
-            if self._is_best(best) or count >= at_most:
-                return found
-            tried = ranks_by([(moment,) for moment in moments])
-            here = self._try(tried)
+        by_last = tuple(ranks_by([(moment,) for moment in last]))
+        by_start = tuple(ranks_by([(moment,) for moment in start]))
+        orders = [first, Order(by_last), Order(by_last, snug=True), Order(by_start), Order(by_start, snug=True)]
+        found, best, layout = first, None, None
+        count = 0
+        for order in orders[:at_most]:
+            tried = self._try(order)
+            here = score(tried, last)
             count += 1
-            if score(here, last) < best:
-                best, found, layout = score(here, last), tried, here
-        return self._squeak(found, best, layout, keys, at_most - count)
+            if best is None or here < best:
+                best, found, layout = here, order, tried
+            if self._is_best(best):
+                return found
+        if best is None or layout is None:
+            return found
+        return self._squeak(found, best, layout, at_most - count)
 
-    def _squeak(self, found: list[int], best: Score, layout: Layout, keys: list[float], at_most: int) -> list[int]:
-        """Bring what is late forward, again and again; after some tries without gain go back to the best."""
+    def _squeak(self, found: Order, best: Score, layout: Layout, at_most: int) -> Order:
+        """Bring what is late forward, again and again; after some tries without gain start near the latest finishes."""
+        keys = [float(min(moment, NEVER)) for moment in self._windows.last]
         weights = list(keys)
         idle = 0
-        for _ in range(at_most):
-            if self._is_best(best):
-                break
+        for count in range(at_most):
             weights = self._pushed(weights, layout)
-            tried = ranks_by([(round(weight),) for weight in weights])
-            layout = self._try(tried)
+            order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), snug=count % 3 != 0)
+            layout = self._try(order)
             here = score(layout, self._windows.last)
             if here < best:
-                best, found, idle = here, tried, 0
+                best, found, idle = here, order, 0
+                if self._is_best(best):
+                    break
             else:
                 idle += 1
                 if idle % 12 == 0:
@@ -105,11 +117,11 @@ class Search:
 
     def _pushed(self, weights: list[float], layout: Layout) -> list[float]:
         pushed = list(weights)
-        for number, item in enumerate(self._work.items):
+        for number, latest in enumerate(self._windows.last):
             laid = layout.laid[number]
-            if laid is None or laid.finish <= item.hard:
+            if laid is None or laid.finish <= latest or self._work.items[number].hard != latest:
                 continue
-            push = (laid.finish - item.hard) * self._random.uniform(0.2, 1.2) + 15
+            push = (laid.finish - latest) * self._random.uniform(0.2, 1.2) + 15
             for each in self._sources(number):
                 pushed[each] = min(pushed[each], weights[each] - push)
         return pushed
@@ -128,7 +140,8 @@ class Search:
         unplaced, worst, late, _ = best
         return unplaced == 0 and worst <= self._least and late <= worst
 
-    def _try(self, ranks: list[int]) -> Layout:
+    def _try(self, order: Order) -> Layout:
         layout = Layout(self._work, self._times, self._now)
-        layout.forward(ranks, self._windows.aim, self._fixed)
+        snug = self._windows.last if order.snug else None
+        layout.forward(order.ranks, self._windows.aim, self._fixed, snug)
         return layout

@@ -42,12 +42,19 @@ class Layout:
         tools = [ToolRoom(tool.capacity, times.hours[number]) for number, tool in enumerate(problem.tools)]
         self.room = Room(times.hands, tools, now, problem.least_stretch)
 
-    def forward(self, ranks: Sequence[int], aims: Sequence[int], fixed: Mapping[int, Fixed]) -> None:
+    def forward(
+        self,
+        ranks: Sequence[int],
+        aims: Sequence[int],
+        fixed: Mapping[int, Fixed],
+        snug: Sequence[int] | None = None,
+    ) -> None:
         """Serial generation: of the items that wait for nothing more, the one of smallest rank is laid earliest.
 
         aims: where several hands can do an item, the first one that finishes by its aim does it, else the fastest.
         fixed: pieces that stay, unless what the item waits for is finished too late, or there is no room for what they
             make to rest; then `broken` says so.
+        snug: latest finishes; where they allow it, work is cut so that no day is left with less than a least stretch.
         """
         items = self.work.items
         over = self.work.waiting.over
@@ -66,7 +73,7 @@ class Layout:
             if keep is not None and keep.pieces[0][0] < ready[number]:
                 self._break(number, keep, freed[number], PinTrouble.WAITS)
                 keep = None
-            laid = self._lay(item, ready[number], aims[number], keep)
+            laid = self._lay(item, ready[number], aims[number], keep, -NEVER if snug is None else snug[number])
             if keep is not None and laid is None:
                 self._break(number, keep, freed[number], PinTrouble.TOOL)
                 laid = self._lay(item, ready[number], aims[number], None)
@@ -87,7 +94,7 @@ class Layout:
         self.room.release(keep.hand, keep.pieces, freed, self.work.items[number].uses)
         self.broken[number] = trouble
 
-    def _lay(self, item: Item, ready: int, aim: int, keep: Fixed | None) -> Laid | None:
+    def _lay(self, item: Item, ready: int, aim: int, keep: Fixed | None, snug: int = -NEVER) -> Laid | None:
         """Lay what is not fixed of an item as early as it goes, and take the room for it.
 
         None, and nothing taken: there is no room, or what is made cannot rest after the fixed pieces.
@@ -113,6 +120,9 @@ class Layout:
         if best is None:
             return None
         _, hand, loose = best
+        if best[0] <= snug and not fixed and not item.sitting and item.rest is None:
+            other = self.room.snug(hand, loose, item.uses)
+            loose = other if other[-1][1] <= snug else loose
         pieces = sorted((*fixed, *loose)) if fixed else loose
         if fixed and self._resting(item, pieces[-1][1]) is not None:
             return None

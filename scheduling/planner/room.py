@@ -112,6 +112,21 @@ class Room:
                 room -= size
         return None
 
+    def snug(self, hand: int, pieces: list[Gap], uses: Uses) -> list[Gap]:
+        """The same work, less wasteful: where it would leave a day less than a least stretch, its end goes to later.
+
+        pieces: not taken yet. Returns them unchanged where nothing would be wasted or the last one is too short.
+        """
+        days, least = self._days[hand], self._least
+        start, until = pieces[-1]
+        number = days.number(start)
+        begin = days.starts[number]
+        rest = self._left[hand][number] - sum(right - left for left, right in pieces if left >= begin)
+        if not 0 < rest < least or until - start < 2 * least:
+            return pieces
+        later = self.early(hand, days.starts[number + 1], least, uses=uses)
+        return pieces if later is None else [*pieces[:-1], (start, until - least), *later]
+
     def late(
         self, hand: int, ready: int, before: int, minutes: int, *, sitting: bool = False, uses: Uses = ()
     ) -> list[Gap] | None:

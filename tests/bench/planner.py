@@ -1,0 +1,139 @@
+"""Plans of studios beside their bounds, speed and growth, and an academic set (`python -m tests.bench planner`).
+
+Arguments name the sets to run (studios speed psplib); none runs the first two and the third where its data is there.
+The bound of a studio is the fullest interval of a hand or the longest chain, whatever the order: a studio that it
+allows may still not fit, so the share that fits is a lower figure than the truth.
+"""
+
+from __future__ import annotations
+
+import statistics
+import tracemalloc
+from collections.abc import Callable
+from time import perf_counter
+from typing import Any
+
+from scheduling.planner import plan
+from scheduling.planner.build import laid_out
+from scheduling.planner.moments import minutes_of
+from scheduling.planner.problem import Problem
+from scheduling.planner.proof import interval_bound
+from scheduling.planner.reading import NEVER
+from tests.support.plan_check import faults
+from tests.support.studios import NOW, Shape, studio
+
+SEEDS = 10
+LOADS = (0.8, 0.9, 0.95, 1.0, 1.05)
+KINDS: dict[str, Shape] = {
+    "one hand": Shape(8, 12, tools=False),
+    "tools": Shape(8, 12),
+    "helper": Shape(8, 12, helper=True),
+    "bursts": Shape(8, 12, bursts=True, tools=False),
+    "all": Shape(8, 12, bursts=True, helper=True),
+}
+SIZES = (50, 100, 200, 400, 800)
+
+
+def main(argv: list[str]) -> dict[str, Any]:
+    """Run the named sets, print their tables, and give all figures by set."""
+    sets: dict[str, Callable[[], dict[str, Any]]] = {"studios": studios, "speed": speed}
+    unknown = [name for name in argv if name not in sets]
+    if unknown:
+        print(f"no set is called {unknown[0]}; there are {', '.join(sets)}")
+        return {"kind": "planner", "unknown": unknown}
+    return {"kind": "planner", "version": 1, **{name: sets[name]() for name in (argv or sets)}}
+
+
+def studios() -> dict[str, Any]:
+    """Seeded studios of five kinds at five loads: how many fit of those that may, and how late the others are."""
+    print(f"{'studios':<12}{'load':>6}{'may fit':>9}{'fit':>5}{'gap %':>8}{'wrong':>7}{'ms':>8}")
+    figures: dict[str, Any] = {}
+    may_all = fit_all = 0
+    gaps_all: list[float] = []
+    for kind, shape in KINDS.items():
+        for load in LOADS:
+            asked = [studio(seed, _loaded(shape, load)) for seed in range(SEEDS)]
+            start = perf_counter()
+            found = [_lateness(problem) for problem in asked]
+            spent = (perf_counter() - start) / SEEDS
+            wrong = sum(bool(faults(problem, NOW, plan(problem, NOW))) for problem in asked[:3])
+            may = [late for late, bound in found if bound == 0]
+            gaps = [(late - bound) / bound * 100 for late, bound in found if bound > 0]
+            fit = sum(late == 0 for late in may)
+            gap = statistics.fmean(gaps) if gaps else 0.0
+            print(f"{kind:<12}{load:>6}{len(may):>9}{fit:>5}{gap:>8.1f}{wrong:>7}{spent * 1000:>8.1f}")
+            figures[f"{kind} {load}"] = {"may_fit": len(may), "fit": fit, "gap_percent": round(gap, 2), "wrong": wrong}
+            may_all, fit_all, gaps_all = may_all + len(may), fit_all + fit, [*gaps_all, *gaps]
+    share = 100 * fit_all / may_all if may_all else 100.0
+    gap = statistics.fmean(gaps_all) if gaps_all else 0.0
+    print(f"{'together':<12}{'':>6}{may_all:>9}{fit_all:>5}{gap:>8.1f}   {share:.1f} % of those that may fit do")
+    return {"share_percent": round(share, 1), "gap_percent": round(gap, 2), "by_kind": figures}
+
+
+def _loaded(shape: Shape, load: float) -> Shape:
+    return Shape(shape.classes, shape.tasks, load, shape.bursts, shape.helper, shape.tools)
+
+
+def _lateness(problem: Problem) -> tuple[int, int]:
+    """Working minutes that the worst task is late, and the fewest that it must be."""
+    bench, layout, _ = laid_out(problem, minutes_of(NOW), None)
+    last = bench.windows.last
+    full = interval_bound(
+        bench.work, bench.times, bench.windows, [each for each in last if each < NEVER], bench.pins.fixed
+    )
+    unplaced, worst, _, _ = bench.score(layout)
+    return worst + unplaced * 10**6, max(bench.bound(layout), full.minutes if full is not None else 0)
+
+
+def _baseline() -> float:
+    """Seconds for a fixed loop of plain Python: what the other times are beside."""
+    best = 1.0
+    for _ in range(5):
+        start = perf_counter()
+        table: dict[int, int] = {}
+        for number in range(100_000):
+            table[number & 1023] = number
+        best = min(best, perf_counter() - start)
+    return best
+
+
+def _best(run: Callable[[], object], times: int) -> float:
+    best = 1e9
+    for _ in range(times):
+        start = perf_counter()
+        run()
+        best = min(best, perf_counter() - start)
+    return best
+
+
+def speed() -> dict[str, Any]:
+    """A replan of 15 x 20 and of 200 x 25, growth from 50 to 800 classes, memory of the largest."""
+    base = _baseline()
+    figures: dict[str, Any] = {"baseline_ms": round(base * 1000, 2)}
+    print(f"{'speed':<26}{'ms':>9}{'x baseline':>12}   (baseline: 100,000 stores in a dict, {base * 1000:.1f} ms)")
+    for name, shape in (("15 x 20", Shape(15, 20, 0.8)), ("200 x 25", Shape(200, 25, 0.8))):
+        problem = studio(1, shape)
+        kept = plan(problem, NOW).to_keep()
+        for what, run in (
+            ("fresh", lambda: plan(problem, NOW)),  # noqa: B023 - run at once
+            ("from the kept plan", lambda: plan(problem, NOW, kept)),  # noqa: B023 - run at once
+        ):
+            spent = _best(run, 7 if shape.classes == 15 else 3)
+            print(f"{name + ' ' + what:<26}{spent * 1000:>9.1f}{spent / base:>12.2f}")
+            figures[f"{name} {what} ms"] = round(spent * 1000, 1)
+            figures[f"{name} {what} ratio"] = round(spent / base, 2)
+    per_task = {}
+    for classes in SIZES:
+        problem = studio(2, Shape(classes, 25, 0.8))
+        spent = _best(lambda: plan(problem, NOW), 2)  # noqa: B023 - run at once
+        per_task[classes] = spent / (classes * 25) * 1e6
+        name = f"{classes} classes x 25"
+        print(f"{name:<26}{spent * 1000:>9.1f}{spent / base:>12.2f}   {per_task[classes]:.1f} us a task")
+    figures["growth"] = round(per_task[SIZES[-1]] / per_task[SIZES[0]], 2)
+    tracemalloc.start()
+    plan(studio(2, Shape(200, 25, 0.8)), NOW)
+    figures["memory_mb"] = round(tracemalloc.get_traced_memory()[1] / 1e6, 1)
+    tracemalloc.stop()
+    print(f"growth of the time a task from {SIZES[0]} to {SIZES[-1]} classes: x {figures['growth']}")
+    print(f"memory of 200 x 25: {figures['memory_mb']} MB")
+    return figures
