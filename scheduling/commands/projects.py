@@ -7,6 +7,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from scheduling.commands.bill_rows import carry_bill
 from scheduling.commands.found import found, number, text
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import NotFoundError
@@ -79,6 +80,7 @@ class ChangeProject(_ProjectEntries):
         columns = {name: value for name, value in now.items() if name != "id"} | given
         columns["number"] = number(now, "number") + 1
         version_id = tx.insert("project_version", columns)
+        carry_bill(tx, number(now, "id"), version_id)
         return ProjectKept(
             summary=f"Changed {ref('project', self.project_id)} to version {columns['number']}",
             said=f"{columns['title']} is at version {columns['number']}; classes made before keep theirs.",

@@ -27,6 +27,9 @@ _RULES: dict[str, Callable[[], SchedulingError]] = {
     "rule: held": lambda: ConflictError(
         "More would be given back than is held for that booking.", hint="Look at what was paid and given back."
     ),
+    "rule: stock": lambda: ConflictError(
+        "More would be taken from stock than is there.", hint="Count what is on hand first: kitwright stock count"
+    ),
     "rule: credit": lambda: ConflictError(
         "That credit has less left.", hint="Use what is left of it and take the rest as a payment."
     ),

@@ -8,7 +8,7 @@ refuses 30 February, which `date(x) IS x` lets pass.
 
 from __future__ import annotations
 
-from scheduling.store import schema_money, schema_offers
+from scheduling.store import schema_kits, schema_money, schema_offers, schema_promotions
 
 APPLICATION_ID = 0x4B545752
 
@@ -343,7 +343,13 @@ WHEN (NEW.currency IS NOT OLD.currency OR NEW.currency_places IS NOT OLD.currenc
 BEGIN SELECT RAISE(ABORT, 'rule: currency'); END;
 """
 
-STEPS: tuple[str, ...] = (_STUDIO + _WORK + _PEOPLE + _SEAT_RULE + _PREP + _HISTORY, schema_money.STEP, schema_offers.STEP)
+STEPS: tuple[str, ...] = (
+    _STUDIO + _WORK + _PEOPLE + _SEAT_RULE + _PREP + _HISTORY,
+    schema_money.STEP,
+    schema_offers.STEP,
+    schema_kits.STEP,
+    schema_promotions.STEP,
+)
 """STEPS[n] takes a file of version n to n + 1."""
 
 VERSION = len(STEPS)

@@ -1,0 +1,193 @@
+"""From the parts that classes need to what the cut planner is asked, for sheets, rolls and reels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from scheduling.cutting.lines import Length, Reel, ReelPlan, Roll, RollPlan, plan_reel, plan_roll
+from scheduling.cutting.plan import best_plan, first_plan
+from scheduling.cutting.problem import CutProblem, Cutter, Fold, Grain, Keep, OffCut, Piece, Stock, Trim
+from scheduling.cutting.result import CutAnswer
+from scheduling.cutting.sizes import size_text
+from scheduling.model.materials import BillLine, Form, Material
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """`count` equal pieces or things of one material for one class; lengths in counts (decisions 11)."""
+
+    name: str
+    along: int
+    across: int
+    count: int
+    free_grain: bool = False
+    one_way: bool = False
+    fold: str = "none"
+    hand: str = ""
+
+    @staticmethod
+    def of(line: BillLine, count: int) -> Part:
+        """The part that a line of a bill asks for, so many times."""
+        return Part(
+            line.part,
+            line.along.counts,
+            line.across.counts,
+            count,
+            line.free_grain,
+            line.one_way,
+            line.fold,
+            line.hand,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """What is on hand of one material.
+
+    whole: sheets or things, unbegun reels or rolls. lengths: of begun reels or rolls, in counts.
+    off_cuts: (along, across, grain, how many).
+    """
+
+    whole: int = 0
+    lengths: tuple[int, ...] = ()
+    off_cuts: tuple[tuple[int, int, str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """How she cuts: the cutter's kerf and limits, the least off-cut worth keeping, the studio's unit."""
+
+    cutter: Cutter = field(default_factory=Cutter)
+    keep: Keep = field(default_factory=Keep)
+    unit: str = "in"
+
+
+def pieces_of(parts: Iterable[Part], material: Material, unit: str) -> tuple[Piece, ...]:
+    """The cut list of one material: equal pieces joined, two sizes of one name told apart by their size."""
+    counts: dict[Part, int] = {}
+    for part in parts:
+        shape = Part(
+            part.name,
+            part.along,
+            part.across,
+            0,
+            part.free_grain or material.grain == "none",
+            part.one_way or material.one_way,
+            part.fold,
+            part.hand,
+        )
+        counts[shape] = counts.get(shape, 0) + part.count
+    names = [shape.name for shape in counts]
+    pieces = []
+    for shape, count in counts.items():
+        if not count:
+            continue
+        name = f"{shape.name} ({shape.hand})" if shape.hand else shape.name
+        if names.count(shape.name) > 1:
+            name = f"{name} {size_text(shape.along, unit)} x {size_text(shape.across, unit)}"
+        pieces.append(
+            Piece(
+                name,
+                shape.along,
+                shape.across,
+                count,
+                grain_bound=not shape.free_grain,
+                one_way=shape.one_way,
+                fold=Fold(shape.fold),
+                hand=shape.hand,
+            )
+        )
+    return tuple(pieces)
+
+
+def stock_of(material: Material, *, on_hand: int = 0, price: int | None = None) -> Stock:
+    """The material as a size of sheet. price: minor units a pack, the present one unless given."""
+    return Stock(
+        material.name,
+        material.along.counts,
+        material.across.counts,
+        Grain(material.grain),
+        material.one_way,
+        Trim.all_round(material.trim.counts),
+        on_hand=on_hand,
+        pack=material.pack,
+        pack_cost_minor=material.price if price is None else price,
+    )
+
+
+def sheet_problem(parts: Iterable[Part], material: Material, holding: Holding, bench: Bench) -> CutProblem:
+    """What the cut planner is asked of sheets."""
+    return CutProblem(
+        pieces_of(parts, material, bench.unit),
+        (stock_of(material, on_hand=holding.whole),),
+        tuple(
+            OffCut(f"off-cut {place}", along, across, Grain(grain or "none"), material.one_way, count)
+            for place, (along, across, grain, count) in enumerate(holding.off_cuts, 1)
+        ),
+        cutter=bench.cutter,
+        keep=bench.keep,
+        unit=bench.unit,
+    )
+
+
+@lru_cache(maxsize=512)  # the same lists are asked for again at every screen and line; a plan never changes
+def first_answer(problem: CutProblem) -> CutAnswer:
+    """The quick plan; raises as the cut planner does."""
+    return first_plan(problem)
+
+
+@lru_cache(maxsize=64)
+def best_answer(problem: CutProblem) -> CutAnswer:
+    """The improved plan, which may take some seconds; raises as the cut planner does."""
+    return best_plan(problem)
+
+
+def sheets_for(parts: Sequence[Part], material: Material, holding: Holding, bench: Bench) -> int:
+    """Whole sheets from one plan beside the off-cuts; raises InvalidError when a piece fits on no sheet."""
+    wanted = [part for part in parts if part.count]
+    if not wanted:
+        return 0
+    return first_answer(sheet_problem(wanted, material, holding, bench)).best.sheets
+
+
+def reel_of(material: Material, lengths: Sequence[int], whole: int = 0) -> Reel:
+    """The material as a reel or the length of a roll; unbegun ones on hand are as long as a new one, less leader."""
+    usable = material.along.counts - material.leader.counts
+    return Reel(
+        material.name,
+        material.along.counts,
+        leader_units=material.leader.counts,
+        on_hand=(*lengths, *((usable,) * whole)),
+        cost_minor=material.price,
+    )
+
+
+@lru_cache(maxsize=512)
+def lengths_answer(
+    parts: tuple[Part, ...], material: Material, lengths: tuple[int, ...], whole: int, bench: Bench
+) -> ReelPlan | RollPlan:
+    """How the pieces come off reels or rolls; raises as the cut planner does."""
+    reel = reel_of(material, lengths, whole)
+    if material.form is Form.REEL:
+        return plan_reel(
+            [Length(piece.id, piece.along_units, piece.count) for piece in _reel_pieces(parts, bench.unit)],
+            reel,
+            unit=bench.unit,
+        )
+    roll = Roll(reel, material.across.counts, edge_units=material.trim.counts, one_way=material.one_way)
+    cutter = Cutter(bench.cutter.kerf_units, bench.cutter.knife_kerf_units)
+    return plan_roll(pieces_of(parts, material, bench.unit), roll, cutter=cutter, unit=bench.unit)
+
+
+def _reel_pieces(parts: Iterable[Part], unit: str) -> tuple[Piece, ...]:
+    counts: dict[tuple[str, int], int] = {}
+    for part in parts:
+        counts[part.name, part.along] = counts.get((part.name, part.along), 0) + part.count
+    names = [name for name, _ in counts]
+    return tuple(
+        Piece(name if names.count(name) == 1 else f"{name} {size_text(along, unit)}", along, 1, count)
+        for (name, along), count in counts.items()
+        if count
+    )

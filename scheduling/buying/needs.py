@@ -1,0 +1,296 @@
+"""What classes need of each material, what is short, and what to buy (cutting.md, "Needs and orders").
+
+Stock goes to the classes in the order of their need days, or first as she allotted it. Sheets are counted from one cut
+plan over all classes up to each one, so that pieces of several classes share sheets and off-cuts.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scheduling.buying.cut_lists import Bench, Holding, Part, lengths_answer, sheets_for
+from scheduling.cutting.lines import ReelPlan, RollPlan
+from scheduling.errors import SchedulingError
+from scheduling.model.materials import Form, Material
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """What one class needs of one material.
+
+    need_day: it is needed then at the latest; aim_day: the aim of the work that uses it.
+    allotted: of the stock, kept for this class by her.
+    """
+
+    class_id: int
+    need_day: dt.date
+    aim_day: dt.date
+    parts: tuple[Part, ...]
+    allotted: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """So many units (sheets, things, reels) on their way in an order."""
+
+    order_id: int
+    arrives: dt.date
+    units: int
+
+
+@dataclass(frozen=True, slots=True)
+class ClassNeed:
+    """How one class is served with one material.
+
+    pieces: pieces or things; alone: what the class takes by itself (sheets, things, pieces off reels, counts of length
+    off rolls); from_stock, from_orders: of what it is given, in the same unit; short: what is not there.
+    orders: those it waits for; ready_on: the day the last of them comes; None when stock is enough or when it is short.
+    """
+
+    class_id: int
+    need_day: dt.date
+    aim_day: dt.date
+    pieces: int
+    alone: int
+    from_stock: int
+    from_orders: int
+    short: int
+    orders: tuple[int, ...] = ()
+    ready_on: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialNeed:
+    """What all classes need of one material.
+
+    classes: by need day. together: sheets, things, or reels and rolls opened anew, when all is cut from one plan;
+    for reels `together` counts what must be taken unbegun. to_buy: units beyond stock and orders; packs: whole packs.
+    pooled: it is only enough, or only so little, because the classes are cut from one plan.
+    trouble: why it could not be counted, and the mend; the counts are 0 then.
+    """
+
+    material: Material
+    classes: tuple[ClassNeed, ...]
+    together: int
+    on_hand: int
+    on_order: int
+    to_buy: int
+    packs: int
+    pooled: bool = False
+    trouble: str = ""
+
+    @property
+    def left_of_packs(self) -> int:
+        """Units that the packs hold beyond the need."""
+        return self.packs * self.material.pack - self.to_buy
+
+    @property
+    def first_short(self) -> ClassNeed | None:
+        """The class with the earliest need day that lacks something."""
+        return next((need for need in self.classes if need.short), None)
+
+
+def material_need(
+    material: Material, demands: Sequence[Demand], holding: Holding, coming: Sequence[Coming], bench: Bench
+) -> MaterialNeed:
+    """Serve the classes with one material.
+
+    demands: of one class each, any order. coming: orders on their way, any order.
+    """
+    coming = sorted(coming, key=lambda each: (each.arrives, each.order_id))
+    on_order = sum(each.units for each in coming)
+    try:
+        if material.form in (Form.REEL, Form.ROLL):
+            return _off_lengths(material, _in_order(demands, first_allotted=True), holding, coming, bench)
+        return _in_units(material, _in_order(demands), holding, coming, bench)
+    except SchedulingError as error:  # a part that no stock fits must not hide the needs of all the others
+        return MaterialNeed(material, (), 0, holding.whole, on_order, 0, 0, trouble=str(error))
+
+
+def _in_order(demands: Sequence[Demand], *, first_allotted: bool = False) -> list[Demand]:
+    return sorted(
+        (demand for demand in demands if any(part.count for part in demand.parts)),
+        key=lambda demand: (first_allotted and not demand.allotted, demand.need_day, demand.class_id),
+    )
+
+
+@dataclass(slots=True)
+class _Arriving:
+    """An order on its way, with the units of it that no class has been given yet."""
+
+    order_id: int
+    arrives: dt.date
+    units: int
+
+
+# --- sheets and things --------------------------------------------------------------------------------------------
+
+
+def _in_units(
+    material: Material, demands: list[Demand], holding: Holding, coming: Sequence[Coming], bench: Bench
+) -> MaterialNeed:
+    """Sheets and things: each class takes what the plan up to it takes more than the plan before."""
+    alone = [_units(material, demand.parts, Holding(), bench) for demand in demands]
+    allotted = [min(demand.allotted, one) for demand, one in zip(demands, alone, strict=True)]
+    free = max(0, holding.whole - sum(allotted))
+    arriving = [_Arriving(each.order_id, each.arrives, each.units) for each in coming]
+    parts: list[Part] = []
+    before = 0
+    kept = holding.whole
+    found: list[ClassNeed] = []
+    for demand, one, own in zip(demands, alone, allotted, strict=True):
+        parts += demand.parts
+        total = max(before, _units(material, parts, holding, bench))
+        wanted = total - before
+        before = total
+        given = min(wanted, own, kept)
+        more = min(wanted - given, free, kept - given)
+        free -= more
+        kept -= given + more
+        found.append(_served(demand, one, wanted, given + more, arriving))
+    to_buy = max(0, before - holding.whole - sum(each.units for each in coming))
+    return MaterialNeed(
+        material,
+        tuple(found),
+        together=before,
+        on_hand=holding.whole,
+        on_order=sum(each.units for each in coming),
+        to_buy=to_buy,
+        packs=-(-to_buy // material.pack),
+        pooled=sum(alone) > before,
+    )
+
+
+def _units(material: Material, parts: Sequence[Part], holding: Holding, bench: Bench) -> int:
+    if material.form is Form.EACH:
+        return sum(part.count for part in parts)
+    return sheets_for(parts, material, holding, bench)
+
+
+def _served(demand: Demand, alone: int, wanted: int, stock: int, arriving: list[_Arriving]) -> ClassNeed:
+    """Serve what stock does not cover from the orders on their way; takes it off them."""
+    left = wanted - stock
+    orders: list[int] = []
+    ready: dt.date | None = None
+    for each in arriving:
+        taken = min(left, each.units)
+        if taken:
+            each.units -= taken
+            left -= taken
+            orders.append(each.order_id)
+            ready = each.arrives
+    return ClassNeed(
+        demand.class_id,
+        demand.need_day,
+        demand.aim_day,
+        pieces=sum(part.count for part in demand.parts),
+        alone=alone,
+        from_stock=stock,
+        from_orders=wanted - stock - left,
+        short=left,
+        orders=tuple(orders),
+        ready_on=None if left else ready,
+    )
+
+
+# --- reels and rolls ----------------------------------------------------------------------------------------------
+
+
+def _off_lengths(
+    material: Material, demands: list[Demand], holding: Holding, coming: Sequence[Coming], bench: Bench
+) -> MaterialNeed:
+    """Reels and rolls: whole pieces off the begun ones in turn; new ones as one plan over all classes wants them.
+
+    A class whose pieces one plan of all still cuts from what is on hand lacks nothing, even where serving the classes
+    one after the other would leave it short.
+    """
+    on_order = sum(each.units for each in coming)
+    lengths = holding.lengths
+    whole = holding.whole
+    parts: tuple[Part, ...] = ()
+    found: list[ClassNeed] = []
+    to_open = 0
+    pooled = False
+    for demand in demands:
+        parts += demand.parts
+        to_open = max(to_open, _opened(lengths_answer(parts, material, holding.lengths, holding.whole, bench)))
+        answer = lengths_answer(demand.parts, material, lengths, whole, bench)
+        lacking, lengths, whole = _taken(answer, lengths, whole, material)
+        alone = _amount(answer)
+        if not to_open and lacking:
+            pooled = True
+            lacking = 0
+        waits = bool(lacking) and to_open <= on_order
+        found.append(
+            ClassNeed(
+                demand.class_id,
+                demand.need_day,
+                demand.aim_day,
+                pieces=sum(part.count for part in demand.parts),
+                alone=alone,
+                from_stock=alone - lacking,
+                from_orders=lacking if waits else 0,
+                short=0 if waits else lacking,
+                orders=_first_orders(coming, to_open) if waits else (),
+                ready_on=_ready(coming, to_open) if waits else None,
+            )
+        )
+    to_buy = max(0, to_open - on_order)
+    return MaterialNeed(
+        material,
+        tuple(sorted(found, key=lambda need: (need.need_day, need.class_id))),
+        together=to_open,
+        on_hand=len(holding.lengths) + holding.whole,
+        on_order=on_order,
+        to_buy=to_buy,
+        packs=-(-to_buy // material.pack),
+        pooled=pooled,
+    )
+
+
+def _opened(answer: ReelPlan | RollPlan) -> int:
+    return (answer.lengths if isinstance(answer, RollPlan) else answer).to_buy
+
+
+def _amount(answer: ReelPlan | RollPlan) -> int:
+    """Pieces off reels; counts of length off a roll."""
+    if isinstance(answer, RollPlan):
+        return answer.length_units
+    return sum(cut.reels * sum(number for _, number in cut.cuts) for cut in answer.cuts)
+
+
+def _taken(
+    answer: ReelPlan | RollPlan, lengths: tuple[int, ...], whole: int, material: Material
+) -> tuple[int, tuple[int, ...], int]:
+    """What cannot come off the lengths on hand, and the lengths that are left of them."""
+    plan = answer.lengths if isinstance(answer, RollPlan) else answer
+    usable = material.along.counts - material.leader.counts
+    left = [*lengths, *((usable,) * whole)]
+    lacking = 0
+    for cut in plan.cuts:
+        if cut.reel is not None:
+            left[cut.reel] = cut.left_units
+        elif isinstance(answer, RollPlan):
+            lacking += cut.reels * sum(number * int(name.split()[1]) for name, number in cut.cuts)
+        else:
+            lacking += cut.reels * sum(number for _, number in cut.cuts)
+    still_whole = sum(1 for length in left if length == usable and whole)
+    begun = tuple(length for length in left if length and not (length == usable and whole))
+    return min(lacking, _amount(answer)), begun, still_whole
+
+
+def _first_orders(coming: Sequence[Coming], units: int) -> tuple[int, ...]:
+    """The orders that the first so many units come with."""
+    orders: list[int] = []
+    for each in coming:
+        if units > 0:
+            orders.append(each.order_id)
+            units -= each.units
+    return tuple(orders)
+
+
+def _ready(coming: Sequence[Coming], units: int) -> dt.date:
+    orders = _first_orders(coming, units)
+    return max(each.arrives for each in coming if each.order_id in orders)
