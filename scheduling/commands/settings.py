@@ -192,8 +192,9 @@ class OpenDay(Request[StudioKept]):
 
 
 class MoveClock(Request[StudioKept]):
-    """Move a frozen clock forward (decisions 12); a studio that runs by the machine's clock refuses."""
+    """Move a frozen clock forward (decisions 12), never back; a studio that runs by the machine's clock refuses."""
 
+    undoable: ClassVar[bool] = False
     moment: dt.datetime
 
     def run(self, tx: Transaction) -> StudioKept:

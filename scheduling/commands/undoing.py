@@ -33,7 +33,7 @@ class Undo(Request[Outcome]):
             )
         if row["undone"]:
             raise ConflictError(f"Action {row['id']} is taken back already.", hint="Redo makes it again.")
-        replay.take_back(tx, changes_from_text(row["changes"]))
+        replay.take_back(tx, row["id"], changes_from_text(row["changes"]))
         tx.run("UPDATE history SET undone = 1 WHERE id = ?", (row["id"],))
         tx.target_id = row["id"]
         return Outcome(
@@ -77,7 +77,7 @@ class Redo(Request[Outcome]):
         )
         if row is None:
             raise NotFoundError("There is nothing to make again.")
-        replay.make_again(tx, changes_from_text(row["changes"]))
+        replay.make_again(tx, row["id"], changes_from_text(row["changes"]))
         tx.run("UPDATE history SET undone = 0 WHERE id = ?", (row["id"],))
         tx.target_id = row["id"]
         return Outcome(summary=f"Made again {row['id']}: {row['summary']}", said=f"Made again: {row['summary']}.")

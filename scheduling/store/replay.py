@@ -37,17 +37,17 @@ def same(one: Row | None, other: Row | None) -> bool:
     return all(one[name] == other[name] for name in one.keys() & other.keys() - RISING)
 
 
-def take_back(tx: Transaction, changes: Sequence[Change]) -> None:
-    """Restore the state before `changes`; raises ConflictError that names the later action in the way."""
-    _replay(tx, [Change(c.table, c.id, c.after, c.before) for c in reversed(changes)])
+def take_back(tx: Transaction, action: int, changes: Sequence[Change]) -> None:
+    """Restore the state before `changes`, which `action` made; raises ConflictError that names the later action in the way."""
+    _replay(tx, action, [Change(c.table, c.id, c.after, c.before) for c in reversed(changes)])
 
 
-def make_again(tx: Transaction, changes: Sequence[Change]) -> None:
-    """Make `changes` anew; raises ConflictError that names the later action in the way."""
-    _replay(tx, changes)
+def make_again(tx: Transaction, action: int, changes: Sequence[Change]) -> None:
+    """Make `changes` of `action` anew; raises ConflictError that names the later action in the way."""
+    _replay(tx, action, changes)
 
 
-def _replay(tx: Transaction, changes: Sequence[Change]) -> None:
+def _replay(tx: Transaction, action: int, changes: Sequence[Change]) -> None:
     tx.run("PRAGMA defer_foreign_keys = ON")
     keys = _Keys(tx)
     touched = {(c.table, c.id) for c in changes}
@@ -55,14 +55,14 @@ def _replay(tx: Transaction, changes: Sequence[Change]) -> None:
     back = {(c.table, c.id) for c in changes if c.after is not None}
     for change in changes:
         if not same(tx.row(change.table, change.id), change.before):
-            raise _in_the_way(tx, change.table, change.id)
+            raise _in_the_way(tx, action, change.table, change.id)
         if change.after is None:
             others = [key for key in keys.pointing_at(change.table, change.id) if key not in gone]
         else:
             others = [key for key in keys.pointed_at(change.table, change.after) if key not in back]
             others += [key for key in keys.rivals(change.table, change.id, change.after) if key not in touched]
         for table, row_id in others:
-            raise _in_the_way(tx, table, row_id)
+            raise _in_the_way(tx, action, table, row_id)
     for change in changes:
         _put(tx, change)
 
@@ -129,14 +129,16 @@ class _Keys:
                     yield table, int(other["id"])
 
 
-def _in_the_way(tx: Transaction, table: str, row_id: int) -> ConflictError:
-    """The refusal that names the latest action which touched the row."""
+def _in_the_way(tx: Transaction, action: int, table: str, row_id: int) -> ConflictError:
+    """The refusal that names the latest action which touched the row; none but `action` itself is another program."""
     like = f'%["{table}",{row_id},%'
     for row in tx.rows(
         "SELECT id, kind, target_id, summary, changes FROM history WHERE changes LIKE ? ORDER BY id DESC LIMIT ?",
         (like, _NEWEST_LOOKED_AT),
     ):
         if any((c.table, c.id) == (table, row_id) for c in changes_from_text(row["changes"])):
+            if action in (row["id"], row["target_id"]):
+                break
             hints = {
                 "action": f"Undo {row['id']} first.",
                 "undo": "Redo that first, or mend it by hand.",
