@@ -17,7 +17,7 @@ from tui.cells import Column
 from tui.week_lines import Lines
 from tui.widgets.rows import Cell, Row, Section
 
-COLUMNS: Final = (Column("", share=3, least=16), Column("", 8, align="right"), Column("", 18), Column("", 8, drop=1))
+COLUMNS: Final = (Column("", share=3, least=16), Column("", 10, align="right"), Column("", 18), Column("", 8, drop=1))
 
 
 def heading(entries: ClassEntries, dates: ClassDeadlinesPage, *, currency: Currency, today: dt.date) -> list[str]:

@@ -200,6 +200,15 @@ async def test_on_a_task_booking_asks_for_the_class(studio: Studio) -> None:
         assert "Book into which class?" in screen_text(pilot.app)
 
 
+async def test_the_cursor_starts_at_what_is_late_first(studio: Studio) -> None:
+    async with opened(studio, "week") as pilot:
+        first = studio.ask(Week()).late[0]
+        task = page_of(pilot).task_here()
+        assert task is not None
+        assert task.id == first.id
+        assert page_of(pilot).query_one("#work", Rows).scroll_offset.y == 0
+
+
 async def test_every_late_or_behind_task_is_counted_though_few_are_listed(studio: Studio) -> None:
     async with opened(studio, "week") as pilot:
         late = studio.ask(Week()).late

@@ -2,7 +2,7 @@
 
 The top line counts what is late and at risk, which every change of the demo or the planner moves.
 
-KITWRIGHT_GOLDEN=write writes them anew; look at the difference before it is kept.
+GOLDEN_SCREENS=write writes them anew; look at the difference before it is kept.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ def check(app: App[Any], name: str) -> None:
     assert line_widths(app) == {app.size.width}
     path = FOLDER / f"{name}.txt"
     text = screen_text(app).partition("\n")[2]
-    if os.environ.get("KITWRIGHT_GOLDEN") == "write":
+    if os.environ.get("GOLDEN_SCREENS") == "write":
         path.parent.mkdir(exist_ok=True)
         path.write_text(text, encoding="utf-8")
-    assert text == path.read_text(encoding="utf-8"), f"{path.name} differs; KITWRIGHT_GOLDEN=write keeps the new one"
+    assert text == path.read_text(encoding="utf-8"), f"{path.name} differs; GOLDEN_SCREENS=write keeps the new one"
