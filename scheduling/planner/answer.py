@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 
 from scheduling.planner.laying import Laid, Layout
@@ -37,6 +38,8 @@ class Answer:
         self._windows = windows
         self._pins = pins
         self._moments: dict[int, dt.datetime] = {}
+        self._firsts: dict[tuple[int, int], int | None] = {}
+        self._positions: dict[tuple[int, int], int] = {}
 
     def plan(self) -> Plan:
         """The plan without its comparison to an earlier one."""
@@ -73,9 +76,6 @@ class Answer:
             known = self._moments[minute] = moment_of(minute)
         return known
 
-    def _known(self, minute: int) -> dt.datetime | None:
-        return self._moment(minute) if -NEVER < minute < NEVER else None
-
     def _stretches(self, number: int, item: Item, laid: Laid | None) -> tuple[Stretch, ...]:
         if laid is None or not laid.pieces:
             return ()
@@ -95,37 +95,69 @@ class Answer:
         self, number: int, item: Item, laid: Laid | None, stretches: tuple[Stretch, ...]
     ) -> Iterable[TaskPlan]:
         windows = self._windows
-        last, ready, first = windows.last[number], windows.ready[number], windows.first[number]
+        last, first = windows.last[number], windows.first[number]
         hand = item.hands[0] if laid is None else laid.hand
-        time = self._times.of(hand, item)
-        earliest = self._earliest_start(number, item, ready, first)
+        earliest, soonest, latest_start, latest, aim = [
+            None if minute >= NEVER else self._moment(minute)
+            for minute in (
+                self._earliest_start(number, item, windows.ready[number], first),
+                first,
+                windows.last_start[number],
+                last,
+                windows.aim[number],
+            )
+        ]
         slack = None
         if laid is None:
             state = TaskState.NO_PLAN
         else:
             if last < NEVER:
-                slack = _slack(time, laid, last)
+                slack = self._slack(self._times.of(hand, item), laid, last)
             late = laid.finish > last
             state = TaskState.LATE if late else TaskState.BEHIND if laid.finish > item.aim else TaskState.PLANNED
+        start = None if laid is None else self._moment(laid.start)
+        finish = None if laid is None else self._moment(laid.finish)
         batch = item.key.removeprefix("batch ") if item.key.startswith("batch ") else ""
-        for task in item.tasks:
-            yield TaskPlan(
+        broken = tuple(self._pins.broken.get(number, ()))
+        return [
+            TaskPlan(
                 task.id,
                 task.subject,
                 state,
                 item.minutes,
-                self._known(earliest),
-                self._known(first),
-                self._known(windows.last_start[number]),
-                self._known(last),
-                self._known(windows.aim[number]),
+                earliest,
+                soonest,
+                latest_start,
+                latest,
+                aim,
                 stretches,
-                None if laid is None else self._moment(laid.start),
-                None if laid is None else self._moment(laid.finish),
+                start,
+                finish,
                 slack,
                 batch,
-                tuple(self._pins.broken.get(number, ())),
+                broken,
             )
+            for task in item.tasks
+        ]
+
+    def _slack(self, time: WorkTime, laid: Laid, last: int) -> int:
+        """Minutes from the finish to the latest finish; what the item takes of its last day's limit is gone."""
+        finish, days = laid.finish, time.days
+        number = bisect_left(days.starts, finish) - 1
+        if finish >= last or not 0 <= number < len(time.limits):
+            return time.between(finish, last)
+        start, end = days.starts[number], days.starts[number + 1]
+        own = 0
+        for begin, until in laid.pieces:
+            if until > start:
+                own += min(until, end) - max(begin, start)
+        today = min(time.within(number, finish, min(last, end)), max(time.limits[number] - own, 0))
+        if last <= end:
+            return today
+        position = self._positions.get((id(time), last))
+        if position is None:
+            position = self._positions[id(time), last] = time.position(last)
+        return today + position - time.sums[number + 1]
 
     def _earliest_start(self, number: int, item: Item, ready: int, first: int) -> int:
         if first >= NEVER or not item.minutes:
@@ -134,8 +166,14 @@ class Answer:
             return first - item.minutes
         if number in self._pins.fixed:
             return max(ready, min(first, self._pins.fixed[number].pieces[0][0]))
-        starts = [self._times.of(hand, item).first_minute(ready) for hand in item.hands]
+        starts = [self._first_minute(self._times.of(hand, item), ready) for hand in item.hands]
         return min(start for start in starts if start is not None)
+
+    def _first_minute(self, time: WorkTime, ready: int) -> int | None:
+        key = (id(time), ready)
+        if key not in self._firsts:
+            self._firsts[key] = time.first_minute(ready)
+        return self._firsts[key]
 
     def _days(self, stretches: Sequence[Stretch]) -> list[DayLoad]:
         """From today to the last planned day."""
@@ -160,18 +198,6 @@ class Answer:
                 spent = who.spent.get(day, 0)
                 found.append(DayLoad(day, who.id, load.get(number, 0), spent, limit, working, day in who.blocked))
         return sorted(found, key=lambda each: (each.day, each.hand))
-
-
-def _slack(time: WorkTime, laid: Laid, last: int) -> int:
-    """Minutes from the finish to the latest finish; what the item takes of its last day's limit is gone."""
-    slack = time.between(laid.finish, last)
-    number = time.days.number(laid.finish - 1)
-    if slack <= 0 or not 0 <= number < len(time.days):
-        return slack
-    start, end = time.days.starts[number], time.days.starts[number + 1]
-    own = sum(min(until, end) - max(begin, start) for begin, until in laid.pieces if begin < end and until > start)
-    today = time.between(laid.finish, min(last, end)) if laid.finish < end else 0
-    return slack - max(today - max(time.limits[number] - own, 0), 0)
 
 
 def _add_by_day(load: dict[int, int], days: Days, start: int, until: int) -> None:

@@ -34,7 +34,7 @@ def minutes_up(moment: dt.datetime) -> int:
 
 def moment_of(minutes: int) -> dt.datetime:
     """The inverse of `minutes_of`, in UTC."""
-    return EPOCH + minutes * MINUTE
+    return EPOCH + dt.timedelta(0, minutes * 60)
 
 
 @lru_cache(maxsize=256)

@@ -133,7 +133,7 @@ class WorkTime:
             total += min(free, limit)
             self.sums.append(total)
 
-    def _within(self, number: int, start: int, until: int) -> int:
+    def within(self, number: int, start: int, until: int) -> int:
         """Minutes to be had on one day between two moments."""
         free = 0
         for left, right in self.gaps[number]:
@@ -153,11 +153,19 @@ class WorkTime:
             return before
         first, final = bisect_right(starts, start) - 1, min(bisect_right(starts, until) - 1, last)
         if first == final:
-            return before + self._within(first, start, until)
+            return before + self.within(first, start, until)
         whole = self.sums[final] - self.sums[first + 1]
-        return (
-            before + self._within(first, start, starts[first + 1]) + whole + self._within(final, starts[final], until)
-        )
+        return before + self.within(first, start, starts[first + 1]) + whole + self.within(final, starts[final], until)
+
+    def position(self, moment: int) -> int:
+        """Minutes to be had from the first day to `moment`; below nought before it."""
+        starts = self.days.starts
+        if moment <= starts[0]:
+            return moment - starts[0]
+        number = bisect_left(starts, moment) - 1
+        if number >= len(self.limits):
+            return self.sums[-1]
+        return self.sums[number] + self.within(number, starts[number], moment)
 
     def first_minute(self, start: int) -> int | None:
         """The first moment from `start` on at which work is possible; None when there is none."""
@@ -182,7 +190,7 @@ class WorkTime:
                     if today >= minutes:
                         return right + minutes - today
         else:
-            today = self._within(number, start, starts[number + 1])
+            today = self.within(number, start, starts[number + 1])
         if today < minutes:
             target = self.sums[number + 1] + minutes - today
             if target > self.sums[-1]:
@@ -215,7 +223,7 @@ class WorkTime:
                     if today >= minutes:
                         return left + today - minutes
         else:
-            today = self._within(number, starts[number], finish)
+            today = self.within(number, starts[number], finish)
         if today < minutes:
             target = self.sums[number] - (minutes - today)  # so many are left to the days before
             if target < 0:
