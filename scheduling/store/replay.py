@@ -38,12 +38,12 @@ def same(one: Row | None, other: Row | None) -> bool:
 
 
 def take_back(tx: Transaction, action: int, changes: Sequence[Change]) -> None:
-    """Restore the state before `changes`, which `action` made; raises ConflictError that names the later action in the way."""
+    """Restore the state before `changes`, which `action` made; raises ConflictError that names what is in the way."""
     _replay(tx, action, [Change(c.table, c.id, c.after, c.before) for c in reversed(changes)])
 
 
 def make_again(tx: Transaction, action: int, changes: Sequence[Change]) -> None:
-    """Make `changes` of `action` anew; raises ConflictError that names the later action in the way."""
+    """Make `changes` of `action` anew; raises ConflictError that names what is in the way."""
     _replay(tx, action, changes)
 
 
