@@ -272,6 +272,8 @@ class NameSeat(Request[BookingKept]):
         seat = found(tx, "seat", self.seat_id)
         booking = found(tx, "booking", number(seat, "booking_id"))
         class_date = found(tx, "class_date", number(booking, "class_date_id"))
+        if seat["given_up_at"] is not None or booking["state"] in ("cancelled", "transferred"):
+            raise ConflictError("That seat is given up.", hint="Book anew.", field="seat_id")
         if self.person_id is not None:
             in_use(tx, "person", self.person_id)
             if seat["person_id"] != self.person_id:

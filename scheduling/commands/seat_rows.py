@@ -144,6 +144,8 @@ def seat_warnings(tx: Transaction, class_date: Row, heads: tuple[int | None, ...
         first_day=first,
     )
     said: list[str] = []
+    if span and span["last"] and str(span["last"])[:10] < tx.today().isoformat():
+        said.append("That class is over.")
     for person_id in heads:
         person = None if person_id is None else tx.row("person", person_id)
         if person is not None:
