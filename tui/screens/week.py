@@ -53,12 +53,13 @@ class WeekScreen(PrepKeys, CalendarFiles):
         is_planned = self.kitwright.is_planned
         page = self.studio.ask(Week(with_prep=is_planned))
         self.query_one("#work", Rows).say_empty(NO_WORK if is_planned else COUNTING)
-        # Until the plan is worked out the days stay empty, so that the cursor then starts at what is late.
-        work = week_lines.work_lines(page) if is_planned else Lines()
-        self._lines = {"work": work, "ahead": week_lines.ahead_lines(page)}
+        had_work = bool(self._lines["work"].tasks)
+        self._lines = {"work": week_lines.work_lines(page), "ahead": week_lines.ahead_lines(page)}
         self.query_one(WeekStrip).show(week_lines.strip_days(page))
         for name, lines in self._lines.items():
             self.query_one(f"#{name}", Rows).show(lines.rows)
+        if not had_work:  # the plan has only now been worked out: the cursor starts at what is late
+            self.query_one("#work", Rows).action_first_row()
         self._say_about()
         if not is_planned:
             # The classes stand on the screen before the plan is worked out.
