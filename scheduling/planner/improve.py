@@ -96,13 +96,19 @@ class Search:
         return self._squeak(found, best, layout, at_most - count)
 
     def _squeak(self, found: Order, best: Score, layout: Layout, at_most: int) -> Order:
-        """Bring what is late forward, again and again; after some tries without gain start near the latest finishes."""
+        """Bring what is late forward, and lay in the order in which all could start at the latest, in turn.
+
+        After some tries without gain the search starts anew near the latest finishes.
+        """
         keys = [float(min(moment, NEVER)) for moment in self._windows.last]
         weights = list(keys)
         idle = 0
         for count in range(at_most):
-            weights = self._pushed(weights, layout)
-            order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), snug=count % 3 != 0)
+            if count % 3 == 2:
+                order = self._justified(layout)
+            else:
+                weights = self._pushed(weights, layout)
+                order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), snug=count % 3 != 0)
             layout = self._try(order)
             here = score(layout, self._windows.last)
             if here < best:
@@ -114,6 +120,16 @@ class Search:
                 if idle % 12 == 0:
                     weights = [weight + self._random.uniform(-1, 1) * 720 for weight in keys]
         return found
+
+    def _justified(self, layout: Layout) -> Order:
+        """The order of starts when everything lies as late as it can without being later than now (the layout moves).
+
+        Source: forward-backward improvement, Li and Willis, EJOR 56 (1992); Valls, Ballestin, Quintanilla, EJOR 165
+        (2005).
+        """
+        layout.backward(self._windows.last)
+        starts = [(NEVER if laid is None else laid.start,) for laid in layout.laid]
+        return Order(tuple(ranks_by(starts)), snug=True)
 
     def _pushed(self, weights: list[float], layout: Layout) -> list[float]:
         pushed = list(weights)
