@@ -23,7 +23,7 @@ def answer_from(search: Search) -> CutAnswer:
     """
     bound, least_weight = bound_of(search)
     whole = [draft for draft in search.drafts if draft.whole]
-    least = min(_sheet_value(search, draft) for draft in whole)
+    least = _sheet_value(search, min(whole, key=lambda draft: _rank(search, draft)))
     by_patterns: dict[int, list[Draft]] = {}
     for draft in sorted(whole, key=lambda one: (one.patterns, _rank(search, one), one.runs)):
         by_patterns.setdefault(draft.patterns, []).append(draft)

@@ -6,6 +6,7 @@ price", INFORMS Journal on Computing 31 (2019).
 
 from __future__ import annotations
 
+import random
 from collections.abc import Sequence
 from math import floor, gcd
 
@@ -18,12 +19,13 @@ from scheduling.cutting.search import Runs, Search
 from scheduling.cutting.solver import Column, LinearMaster, Packs, fewest_columns, least_money, least_weight
 
 _ROUNDS = 400  # of column generation
-_DIVES = 8
+_DIVES = 16
 _DIVE_ROUNDS = 8
 _NODES = 300
 _FEW_NODES = 60
 _MOST_COLUMNS = 1500
-_ARRAY_STEPS = 1_500_000_000  # of elementary work on arrays in all dives: some seconds
+_ARRAY_STEPS = 60_000_000  # of elementary work on arrays in all dives, for each kind of piece
+_PLAIN_PRICE = 100  # a step of the plain fillers beside one on arrays
 _STEPS = 4_000_000  # for filling up begun plans
 
 
@@ -47,7 +49,9 @@ class Generator:
         self._master = LinearMaster(search.demand, self._limits(search.available()), self._scale)
         self.names: list[tuple[int, int]] = []
         self._known: set[tuple[int, int]] = set()
-        self.steps_left = _ARRAY_STEPS
+        self.steps_left = _ARRAY_STEPS * sum(1 for number in search.demand if number)
+        self._dice = random.Random(0)  # noqa: S311 - not for secrets
+        self._shake = 0.0
 
     def _limits(self, available: Sequence[int | None]) -> list[int]:
         return [available[place] or 0 for place in self.limited]
@@ -189,6 +193,7 @@ class Generator:
         to_the_end: otherwise the last two sheets are filled up piece by piece.
         """
         search = self.search
+        self._shake = (0.0, 0.05, 0.1, 0.2)[nth % 4]
         runs: Runs = []
         first = True
         while self.steps_left > 0:
@@ -232,10 +237,10 @@ class Generator:
             values = [max(0, floor(value)) for value in duals[: len(need)]]
             for shape, fillers in self._fillers.items():
                 for filler, plain in zip(fillers, search.fillers[shape], strict=True):
-                    self.steps_left -= filler.effort
+                    self.steps_left -= filler.effort + _PLAIN_PRICE * plain.effort
                     worth, strips = filler.fullest(values, need)
                     self._offer_if_worth(Pattern(shape, filler.rows, strips), worth, duals)
-                    held = fill_for_need(plain, values, need)
+                    held = fill_for_need(plain, self._shaken(values), need)
                     counts = held.counts(len(need))
                     worth = sum(value * number for value, number in zip(values, counts, strict=True))
                     self._offer_if_worth(held, worth, duals)
@@ -245,6 +250,12 @@ class Generator:
                 offer(name)
             often, duals = master.solve()
         return list(zip(names, often, strict=True))
+
+    def _shaken(self, values: Sequence[int]) -> list[int]:
+        """The values a little changed, by a seeded draw, so that patterns differ from dive to dive."""
+        if not self._shake:
+            return list(values)
+        return [int(value * (1 + self._shake * (2 * self._dice.random() - 1))) for value in values]
 
     def few(self, heaviest: int) -> None:
         """A draft of as few patterns as possible within a weight."""
@@ -271,7 +282,9 @@ def improve(search: Search) -> None:
     generator.offer_pool()
     often = generator.generate(search.demand, search.available(), rounds=_ROUNDS)
     search.fractional = [(*name, number) for name, number in zip(generator.names, often, strict=False) if number > 1e-6]
-    steps = (generator.whole_numbers, *(lambda nth=nth: _dive_then_solve(generator, nth) for nth in range(_DIVES)))
+    # The bound does not see whole packs, so with several sizes it is seldom met; more dives rarely help there.
+    dives = _DIVES if len(search.problem.stocks) == 1 else _DIVES // 4
+    steps = (generator.whole_numbers, *(lambda nth=nth: _dive_then_solve(generator, nth) for nth in range(dives)))
     for step in steps:
         if met(search) or generator.steps_left <= 0:
             return
