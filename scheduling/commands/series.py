@@ -10,7 +10,7 @@ from pydantic import Field
 
 from scheduling.commands.class_rows import class_warnings
 from scheduling.commands.classes import MakeClassDate, insert_class
-from scheduling.commands.found import number, text
+from scheduling.commands.found import in_use, number, text
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.class_dates import in_order, session_times
@@ -30,7 +30,7 @@ class MakeSeries(Request[SeriesKept]):
 
     first: what every date shares; its first session gives the hours and the earliest day.
     days: the proposed days that she keeps; each must be one that the rule gives.
-    series_id: a series to go on with, whose days made before are passed over.
+    series_id: a series to go on with by its own rule and start; its days made before are passed over.
     """
 
     first: MakeClassDate
@@ -40,8 +40,12 @@ class MakeSeries(Request[SeriesKept]):
 
     def run(self, tx: Transaction) -> SeriesKept:
         zone = str(tx.value("SELECT time_zone FROM studio"))
-        starts = self.first.sessions[0][0]
-        proposed = {moment.date() for moment in proposed_starts(self.rule, starts, max(self.days))}
+        starts = begun = self.first.sessions[0][0]
+        rule = self.rule
+        if self.series_id is not None:
+            row = in_use(tx, "series", self.series_id)
+            rule, begun = text(row, "rule"), dt.datetime.fromisoformat(text(row, "starts"))
+        proposed = {moment.date() for moment in proposed_starts(rule, begun, max(self.days), zone=zone)}
         strange = sorted(set(self.days) - proposed)
         if strange:
             raise InvalidError(
@@ -55,7 +59,7 @@ class MakeSeries(Request[SeriesKept]):
         title = ""
         for day in sorted(set(self.days)):
             move = day - starts.date()
-            key = f"{starts + move:%Y-%m-%dT%H:%M}"
+            key = f"{day}T{begun:%H:%M}"
             if tx.first("SELECT 1 FROM class_date WHERE series_id = ? AND series_start = ?", (series_id, key)):
                 continue
             sessions = in_order([session_times(start + move, end + move, zone) for start, end in self.first.sessions])

@@ -233,10 +233,12 @@ def _series(studio: Studio, parsed: Namespace) -> int:
     first = wanted.sessions[0][0]
     through = first.date() + dt.timedelta(days=round(parsed.months * 30.44))
     skipped = {read_day(text, today=today, day_first=facts.day_first, field="skip").value for text in parsed.skip}
-    days = tuple(
-        moment.date() for moment in proposed_starts(rule.value, first, through) if moment.date() not in skipped
-    )
+    starts = proposed_starts(rule.value, first, through, zone=facts.time_zone)
+    days = tuple(moment.date() for moment in starts if moment.date() not in skipped)
     if parsed.dry_run or not days:
+        if parsed.json:
+            print(answer("proposed", rule=rule.value, shown=rule.shown, days=days))
+            return 0 if days else 1
         say(f"{rule.shown}: " + (", ".join(show_day(day, today=today) for day in days) or "no such day"))
         return 0 if days else 1
     return show_outcome(studio.do(MakeSeries(first=wanted, rule=rule.value, days=days)), parsed)
