@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Protocol, Self, TypeVar
 from scheduling.clock import Clock, SystemClock
 from scheduling.errors import StoreError
 from scheduling.queries.personal import HealthNotesDue
+from scheduling.queries.plan_desk import PlanDesk
 from scheduling.store import backup, database, erasing, migrate, replay
 from scheduling.store.rows import Reader, Transaction, changes_to_text, from_utc_text
 
@@ -48,6 +49,7 @@ class Studio:
         self.origin = origin or f"window {uuid.uuid4()}"
         self.notices: list[str] = []
         self._clock: Clock = clock or SystemClock()
+        self.plans = PlanDesk()
         self._memo: dict[object, object] = {}
         self._memo_of: tuple[object, ...] = ()
         with database.refusals(path):
@@ -82,6 +84,7 @@ class Studio:
         studio = cls.__new__(cls)
         studio.path, studio.origin, studio.notices = path, origin or f"window {uuid.uuid4()}", []
         studio._clock, studio._memo, studio._memo_of = clock or SystemClock(), {}, ()
+        studio.plans = PlanDesk()
         studio._connection = database.create(path)
         try:
             studio.do(first)
@@ -181,7 +184,7 @@ class Studio:
         )
         if state != self._memo_of:
             self._memo, self._memo_of = {}, state
-        return Reader(self._connection, now, self._memo)
+        return Reader(self._connection, now, self._memo, self.plans)
 
     def _scrub(self) -> bool:
         """After erasing: the copies too, and nothing of it left in the write-ahead file; False where that stays."""

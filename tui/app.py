@@ -22,6 +22,7 @@ from tui import theme
 from tui.class_ways import ClassWays
 from tui.keys import bindings
 from tui.people_finder import PeopleFinder
+from tui.planning import PlansBeside
 from tui.screens.studio_page import StudioPage
 from tui.ways import Ways
 from tui.widgets.ahead import KeysInOrder
@@ -82,7 +83,7 @@ PAGES: dict[str, Callable[[], Screen[Any]]] = {
 }
 
 
-class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
+class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, App[int]):
     """Opens a studio's pages; each keeps where it was when another one is shown."""
 
     CSS_PATH = "app.tcss"
@@ -93,14 +94,26 @@ class KitwrightApp(KeysInOrder, RoomGuard, Ways, ClassWays, App[int]):
         "go_week", "go_classes", "go_attendees", "go_prep", "go_history", "go_settings",
     )  # fmt: skip
 
-    def __init__(self, studio: Studio, *, look: str = "", environ: Mapping[str, str] = os.environ) -> None:
-        """look: light, dark or plain; empty takes the studio's setting."""
+    def __init__(
+        self,
+        studio: Studio,
+        *,
+        look: str = "",
+        environ: Mapping[str, str] = os.environ,
+        plans_beside: bool = True,
+    ) -> None:
+        """Over an open studio.
+
+        look: light, dark or plain; empty takes the studio's setting.
+        plans_beside: the plan is worked out by a worker beside the screen; False works it out before a page is drawn.
+        """
         super().__init__(ansi_color=theme.ansi_color(environ))
         self.studio = studio
+        studio.plans.may_wait = plans_beside
         self._environ = environ
         self._facts = studio.ask(Settings())
         self.find_people = PeopleFinder(studio)
-        self.is_planned = False
+        self.is_planned = not plans_beside
         """False until the first screen stands: the plan is worked out right after it."""
         self.calendar_folder: Path | None = None
         """Where the class calendar was written last; None until it was."""

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from textual.message import Message
+
+if TYPE_CHECKING:
+    from scheduling.planner.plan import Plan
 
 
 class Saved(Message):
@@ -14,6 +18,14 @@ class Saved(Message):
         """topics: plural nouns such as "bookings", "classes", "prep"."""
         super().__init__()
         self.topics = frozenset(topics)
+
+
+class Planned(Message):
+    """A worker has worked out a plan, or failed to: `plan` is None then."""
+
+    def __init__(self, plan: Plan | None) -> None:
+        super().__init__()
+        self.plan = plan
 
 
 class Working(Message):

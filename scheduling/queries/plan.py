@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from scheduling.clock import WallTime
 from scheduling.errors import NotFoundError
 from scheduling.model.refs import ref
 from scheduling.store.rows import Reader
+
+if TYPE_CHECKING:
+    from scheduling.planner.plan import Plan
 
 Standing = Literal["done", "dropped", "offered", "planned", "behind", "late"]
 """done, dropped: closed; offered: advice whose aim has passed; planned: in time; behind: past the aim, before the
@@ -130,3 +133,15 @@ class WhyTask:
         from scheduling.queries.planning import because
 
         return because(reader, OneTask(self.task_id).fetch(reader))
+
+
+@dataclass(frozen=True, slots=True)
+class TakePlan:
+    """Let a plan that a worker made answer from now on; False when it is of an older state and serves meanwhile."""
+
+    made: Plan
+
+    def fetch(self, reader: Reader) -> bool:
+        from scheduling.queries.planning import keep_plan
+
+        return keep_plan(reader, self.made)

@@ -10,20 +10,45 @@ from scheduling.planner.build import plan
 from scheduling.planner.plan import Plan, TaskPlan, TaskState
 from scheduling.planner.problem import Progress
 from scheduling.queries.plan import PlannedTask, Standing, Stretch
+from scheduling.queries.plan_desk import PlanDesk
 from scheduling.queries.prep_problem import PrepFacts, TaskFacts, prep_facts, task_facts
 from scheduling.store.class_facts import ClassFacts, class_facts, recipe_lines
 from scheduling.store.rows import Reader, from_utc_text
 from scheduling.words import show_day, show_minutes, show_moment
 
+NOTHING_LAID = Plan(
+    now=dt.datetime.min.replace(tzinfo=dt.UTC), revision=0, tasks={}, stretches=(), days=(), subjects={}
+)
+"""What stands for a plan until the first one is worked out."""
+
 
 def the_plan(reader: Reader) -> tuple[PrepFacts, Plan]:
-    """The plan of all open prep, worked out once for a state of the file and a moment."""
+    """The plan of all open prep, worked out once for a state of the file and a moment.
+
+    Where a worker plans beside the screen, the newest plan there is, while the new problem waits for it.
+    """
     kept = reader.memo.get("plan")
     if kept is None:
         facts = prep_facts(reader)
-        kept = (facts, plan(facts.problem, reader.now, None))
+        desk = reader.desk if isinstance(reader.desk, PlanDesk) else PlanDesk()
+        if desk.may_wait:
+            desk.waiting = (facts.problem, reader.now)
+            return facts, desk.newest or NOTHING_LAID
+        desk.newest = plan(facts.problem, reader.now, None)
+        kept = (facts, desk.newest)
         reader.memo["plan"] = kept
     return kept  # type: ignore[return-value]  # only this function puts it there
+
+
+def keep_plan(reader: Reader, made: Plan) -> bool:
+    """Take a plan that a worker made; False when the file has changed since, so that it only serves meanwhile."""
+    if isinstance(reader.desk, PlanDesk):
+        reader.desk.newest = made
+    facts = prep_facts(reader)
+    if facts.problem.revision != made.revision:
+        return False
+    reader.memo["plan"] = (facts, made)
+    return True
 
 
 def planned_tasks(reader: Reader) -> list[PlannedTask]:
@@ -94,7 +119,9 @@ def _standing(row: sqlite3.Row, place: TaskPlan | None) -> Standing:
         return "done"
     if row["state"] == "cancelled":
         return "dropped"
-    if place is None or place.state is TaskState.OFFERED:
+    if place is None:
+        return "planned" if row["owed"] else "offered"
+    if place.state is TaskState.OFFERED:
         return "offered"
     return {TaskState.BEHIND: "behind", TaskState.LATE: "late", TaskState.NO_PLAN: "late"}.get(place.state, "planned")  # type: ignore[return-value]  # one of the words
 

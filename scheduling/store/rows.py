@@ -42,14 +42,20 @@ class Reader:
     """Explicit SQL, read only.
 
     memo: what was worked out from this very state of the file, kept for the next question about it.
+    desk: what the planning queries keep from one state to the next; None outside an open studio.
     """
 
     def __init__(
-        self, connection: sqlite3.Connection, now: dt.datetime, memo: dict[object, object] | None = None
+        self,
+        connection: sqlite3.Connection,
+        now: dt.datetime,
+        memo: dict[object, object] | None = None,
+        desk: object = None,
     ) -> None:
         self._connection = connection
         self.now = now
         self.memo: dict[object, object] = {} if memo is None else memo
+        self.desk = desk
 
     def rows(self, sql: str, parameters: Sequence[object] | Mapping[str, object] = ()) -> list[sqlite3.Row]:
         return self._connection.execute(sql, parameters).fetchall()

@@ -122,7 +122,7 @@ async def test_hard_names_are_only_text_on_every_page(studio: Studio) -> None:
 
 
 async def test_without_colour_no_colour_is_sent(studio: Studio) -> None:
-    app = KitwrightApp(studio, environ={"NO_COLOR": "1"})
+    app = KitwrightApp(studio, environ={"NO_COLOR": "1"}, plans_beside=False)
     async with app.run_test(size=(80, 24)) as pilot:
         pages = {page: PAGES[page] for page in ("settings", "person", "person form", "history")}
         async for page in each_page(pilot, pages):

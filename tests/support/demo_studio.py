@@ -35,7 +35,7 @@ def demo_copy(folder: Path) -> Path:
 @asynccontextmanager
 async def opened(studio: Studio, page: str, *, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Pilot[int]]:
     """The screens of `studio` at `page`, ready for keys."""
-    app = KitwrightApp(studio, look="light", environ={})
+    app = KitwrightApp(studio, look="light", environ={}, plans_beside=False)
     async with app.run_test(size=size) as pilot:
         await pilot.press(key_for(f"go_{page}").keys[0])
         await pilot.pause()

@@ -60,6 +60,7 @@ class StudioPage(Page):
         except SchedulingError as error:
             self.says.refuse(error)
         self.top.show(self.kitwright.top_facts(self.title_words))
+        self.kitwright.plan_what_waits()
 
     def on_screen_resume(self) -> None:
         if self.revision != self.studio.revision:

@@ -52,7 +52,7 @@ class WeekScreen(PrepKeys, CalendarFiles):
     def reload(self) -> None:
         is_planned = self.kitwright.is_planned
         page = self.studio.ask(Week(with_prep=is_planned))
-        self.query_one("#work", Rows).say_empty(NO_WORK if is_planned else COUNTING)
+        self.query_one("#work", Rows).say_empty(COUNTING if self.studio.plans.newest is None else NO_WORK)
         had_work = bool(self._lines["work"].tasks)
         self._lines = {"work": week_lines.work_lines(page), "ahead": week_lines.ahead_lines(page)}
         self.query_one(WeekStrip).show(week_lines.strip_days(page))

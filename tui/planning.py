@@ -1,0 +1,51 @@
+"""Planning beside the screen: the page shows what was kept at once, and the new plan when it is worked out."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING, Any
+
+from scheduling.queries.plan import TakePlan
+from scheduling.queries.plan_desk import worked_out
+from scheduling.studio import Studio
+from tui.messages import Planned
+from tui.screens.studio_page import StudioPage
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+    from scheduling.planner.problem import Problem
+
+    _Base = App[Any]
+else:
+    _Base = object
+
+
+class PlansBeside(_Base):
+    """Mixed into the app: takes what waits on the studio's desk, one plan at a time, the newest problem last."""
+
+    studio: Studio
+    is_planning = False
+
+    def plan_what_waits(self) -> None:
+        """Start the worker when a plan is wanted and none is being worked out."""
+        wanted = None if self.is_planning else self.studio.plans.take()
+        if wanted is not None:
+            self.is_planning = True
+            self.run_worker(lambda: self._work_out(*wanted), thread=True, group="plan", exit_on_error=True)
+
+    def _work_out(self, problem: Problem, now: dt.datetime) -> None:
+        made = None
+        try:
+            made = worked_out(problem, now)
+        finally:
+            self.post_message(Planned(made))
+
+    def on_planned(self, message: Planned) -> None:
+        self.is_planning = False
+        if message.plan is None:
+            return
+        self.studio.ask(TakePlan(message.plan))
+        if isinstance(self.screen, StudioPage):
+            self.screen.refresh_page()
+        self.plan_what_waits()
