@@ -9,6 +9,7 @@ from typing import Annotated
 from pydantic import Field
 
 from scheduling.clock import day_in
+from scheduling.commands.calling_off import call_off
 from scheduling.commands.class_rows import (
     class_says,
     class_warnings,
@@ -18,11 +19,10 @@ from scheduling.commands.class_rows import (
     session_columns,
 )
 from scheduling.commands.found import found, in_use, number, text
-from scheduling.commands.giving_up import give_all_back
 from scheduling.commands.projects import newest_version
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import keep_health_of_all
-from scheduling.commands.task_rows import drop_open_tasks, keep_tasks
+from scheduling.commands.task_rows import keep_tasks
 from scheduling.commands.transfers import ask_all_again
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.class_dates import (
@@ -185,7 +185,11 @@ class ChangeClassDate(Request[ClassKept]):
                 columns[name] = int(value) if isinstance(value, bool) else value
         if "final_count_day" in self.model_fields_set:
             columns["final_count_day"] = None if self.final_count_day is None else self.final_count_day.isoformat()
+        for kind in ("venue", "recipe"):
+            if columns.get(f"{kind}_id", row[f"{kind}_id"]) != row[f"{kind}_id"]:
+                in_use(tx, kind, number(columns, f"{kind}_id"))
         if self.project_id is not None:
+            in_use(tx, "project", self.project_id)
             columns["project_version_id"] = newest_version(tx, self.project_id)["id"]
         new = row | columns
         venue = found(tx, "venue", number(new, "venue_id"))
@@ -262,15 +266,7 @@ class CancelClassDate(Request[ClassKept]):
 
     def run(self, tx: Transaction) -> ClassKept:
         row = found(tx, "class_date", self.class_date_id)
-        if row["state"] == "cancelled":
-            raise ConflictError(f"{row['title']} is cancelled already.")
-        if row["taught_at"] is not None:
-            raise ConflictError(f"{row['title']} has been taught.", hint="Undo that first.")
-        tx.update("class_date", self.class_date_id, {"state": "cancelled"})
-        raise_sequence(tx, self.class_date_id)
-        drop_open_tasks(tx, self.class_date_id)
-        heads = tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (self.class_date_id,)) or 0
-        back = give_all_back(tx, row)
+        heads, back, _ = call_off(tx, row)
         warnings = (f"{heads} heads are booked: tell them, and give back {back}.",) if heads else ()
         return ClassKept(
             summary=f"Cancelled {ref('class_date', self.class_date_id)}",
