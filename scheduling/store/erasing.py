@@ -28,7 +28,20 @@ _BLANK: dict[str, Value] = {
     "news": "unknown",
     "news_on": None,
     "note": "",
+    "collectors": "",
 }
+_OF_PERSON: tuple[tuple[str, str, Row], ...] = (
+    ("booking", "payer_id = ?1 OR id IN (SELECT booking_id FROM seat WHERE person_id = ?1)", {"note": ""}),
+    ("seat", "person_id = ?1", {"signed_out_to": ""}),
+    ("payment", "payer_id = ?1 OR booking_id IN (SELECT id FROM booking WHERE payer_id = ?1)", {"reference": ""}),
+    ("refund", "booking_id IN (SELECT id FROM booking WHERE payer_id = ?1)", {"reference": ""}),
+    (
+        "message",
+        "EXISTS (SELECT 1 FROM json_each(people) WHERE value = ?1)",
+        {"address": "", "subject": "", "body": "", "trouble": ""},
+    ),
+)
+"""What else is about a person: the table, which of its rows, and what is blanked; sums stay."""
 _HEALTH: dict[str, Value] = {"health_note": "", "health_erase_on": None}
 _ERASE_DAYS = re.compile(r'"health_erase_on":"(\d{4}-\d\d-\d\d)"')
 
@@ -36,20 +49,24 @@ _ERASE_DAYS = re.compile(r'"health_erase_on":"(\d{4}-\d\d-\d\d)"')
 def blank_person(connection: sqlite3.Connection, person_id: int, public_id: str, at: str) -> None:
     """Blank every personal field of a person, also in the history; the money of the bookings stays.
 
-    Notes on bookings that the person pays for or sits in go too: they are as a rule about that person.
+    Notes on bookings that the person pays for or sits in go too: they are as a rule about that person; so do words on
+    payments, who a child went home with, and messages. A copy of an older version lacks some of that.
     """
     name = f"Erased A{person_id:02d}"
+    there = {row[1] for row in connection.execute("PRAGMA table_info(person)")}
     blank = {**_BLANK, "name": name, "folded": fold_text(name), "erased_at": at}
+    blank = {column: value for column, value in blank.items() if column in there}
     _set(connection, "person", person_id, blank)
     keep_erased(connection, [(public_id, at)])
     _blank_history(connection, "person", person_id, lambda row: row | {k: v for k, v in blank.items() if k in row})
-    for booking in connection.execute(
-        """SELECT id FROM booking WHERE payer_id = ?1
-           UNION SELECT booking_id FROM seat WHERE person_id = ?1""",
-        (person_id,),
-    ).fetchall():
-        _set(connection, "booking", booking[0], {"note": ""})
-        _blank_history(connection, "booking", booking[0], lambda row: row | {"note": ""})
+    for table, where, values in _OF_PERSON:
+        columns = {row[1] for row in connection.execute(f"PRAGMA table_info({table})")}
+        if not values.keys() <= columns:
+            continue
+        sql = f"SELECT id FROM {table} WHERE {where}"  # noqa: S608  our own names
+        for (row_id,) in [tuple(row) for row in connection.execute(sql, (person_id,)).fetchall()]:
+            _set(connection, table, row_id, values)
+            _blank_history(connection, table, row_id, lambda row, v=values: row | v)  # type: ignore[misc]
 
 
 def blank_due_health(connection: sqlite3.Connection, day: str) -> int:

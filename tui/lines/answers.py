@@ -40,6 +40,11 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "history": ("actions",),
     "search": ("found",),
     "waitlist": ("lapsed", "open", "waiting"),
+    "decisions": ("decisions",),
+    "messages": ("messages",),
+    "templates": ("templates",),
+    "saved": ("files",),
+    "sent": ("sent", "failed", "in_doubt"),
     "promotions": ("currency", "promotions", "host_places"),
     "owed": (
         "currency",
@@ -112,6 +117,8 @@ _REFS: Final = {
     "promotion_id": "promotion",
 }
 
+_PLAIN: Final = ("state", "seats_left", "freed", "choice", "consequences", "drafts")
+
 
 def answer(kind: str, **entries: Any) -> str:
     """One answer as JSON text; raises KeyError when its keys are not those of the table."""
@@ -133,7 +140,7 @@ def outcome_answer(outcome: Outcome) -> str:
         value = getattr(outcome, field.name)
         if field.name in _REFS and value:
             refs[field.name.removesuffix("_id")] = ref(_REFS[field.name], value)
-        elif field.name in ("state", "seats_left", "freed") or field.name.endswith("_minor"):
+        elif field.name in _PLAIN or field.name.endswith("_minor"):
             refs[field.name] = value
         elif field.name in ("offered", "offers", "holds"):
             refs[field.name] = [ref("booking", number) for number in value]

@@ -33,6 +33,8 @@ VERBS: dict[str, tuple[str, str]] = {
     "owed": ("owed", "what is owed today, both ways"),
     "money": ("owed", "a class date's costs, break-even and what is left"),
     "receipt": ("money", "a receipt or invoice for a booking"),
+    "decide": ("decide", "classes to decide on: run, run reduced, wait or call off"),
+    "message": ("messages", "messages to attendees: draft, save, send, log, templates"),
     "promotion": ("promotions", "early birds and bundles: list, make, end"),
     "classes": ("classes", "the class dates to come"),
     "class": ("classes", "one class date: show, make, change, move, cancel, again, series, taught"),
