@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from textual.pilot import Pilot
 
 from scheduling.clock import FixedClock
 from scheduling.commands.people import AddPerson, ChangePerson
@@ -19,9 +21,6 @@ from tests.support.golden import check
 from tui.screens.set_up import SetUpApp
 from tui.widgets.rows import Rows
 
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
-Size = tuple[int, int]
-
 
 @pytest.fixture
 def studio(tmp_path: Path) -> Iterator[Studio]:
@@ -29,72 +28,68 @@ def studio(tmp_path: Path) -> Iterator[Studio]:
         yield demo
 
 
-def sized(name: str, size: Size) -> str:
-    return f"{name}-{size[0]}x{size[1]}"
+async def check_both(pilot: Pilot[Any], name: str) -> None:
+    """The golden text in a small window, and in a large one that it is then pulled to."""
+    check(pilot.app, f"{name}-80x24")
+    await pilot.resize_terminal(120, 40)
+    await pilot.pause()
+    check(pilot.app, f"{name}-120x40")
 
 
-@SIZES
-async def test_attendees(studio: Studio, size: Size) -> None:
-    async with opened(studio, "attendees", size=size) as pilot:
-        check(pilot.app, sized("attendees", size))
+async def test_attendees(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
+        await check_both(pilot, "attendees")
 
 
-@SIZES
-async def test_one_attendee(studio: Studio, size: Size) -> None:
+async def test_one_attendee(studio: Studio) -> None:
     guardian = studio.ask(FindPeople("Delphine Mossgrave")).rows[0].id
     studio.do(ChangePerson(person_id=guardian, photos="yes", news="no", health_note="latex", note="木版画 [/] ☕"))
-    async with opened(studio, "attendees", size=size) as pilot:
+    async with opened(studio, "attendees") as pilot:
         pilot.app.open_person(guardian)  # type: ignore[attr-defined]
         await pilot.pause()
-        check(pilot.app, sized("person", size))
+        await check_both(pilot, "person")
 
 
-@SIZES
-async def test_the_form_of_an_attendee(studio: Studio, size: Size) -> None:
-    async with opened(studio, "attendees", size=size) as pilot:
+async def test_the_form_of_an_attendee(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
         await pilot.press("n")
         await typed(pilot, "bettany quillow")
         await pilot.press("tab")
         await typed(pilot, "b at home")
-        check(pilot.app, sized("person-form", size))
+        await check_both(pilot, "person-form")
 
 
-@SIZES
-async def test_erasing_asks_first(studio: Studio, size: Size) -> None:
+async def test_erasing_asks_first(studio: Studio) -> None:
     person = studio.do(AddPerson(name="Ann [/] Gone", phone="555")).person_id
-    async with opened(studio, "attendees", size=size) as pilot:
+    async with opened(studio, "attendees") as pilot:
         pilot.app.open_person(person)  # type: ignore[attr-defined]
         await pilot.press("end", "enter")
         await pilot.pause()
-        check(pilot.app, sized("erase", size))
+        await check_both(pilot, "erase")
 
 
-@SIZES
-async def test_settings(studio: Studio, size: Size) -> None:
-    async with opened(studio, "settings", size=size) as pilot:
-        check(pilot.app, sized("settings", size))
+async def test_settings(studio: Studio) -> None:
+    async with opened(studio, "settings") as pilot:
+        await check_both(pilot, "settings")
 
 
-@SIZES
 @pytest.mark.parametrize("part", ["venues", "projects", "recipes", "closed_days"])
-async def test_the_parts_of_the_settings(studio: Studio, size: Size, part: str) -> None:
-    async with opened(studio, "settings", size=size) as pilot:
+async def test_the_parts_of_the_settings(studio: Studio, part: str) -> None:
+    async with opened(studio, "settings") as pilot:
         pilot.app.screen.query_one(Rows).go_to(part)
         await pilot.press("enter")
         await pilot.pause()
-        check(pilot.app, sized(part.replace("_", "-"), size))
+        await check_both(pilot, part.replace("_", "-"))
 
 
-@SIZES
-async def test_the_form_of_a_venue(studio: Studio, size: Size) -> None:
-    async with opened(studio, "settings", size=size) as pilot:
+async def test_the_form_of_a_venue(studio: Studio) -> None:
+    async with opened(studio, "settings") as pilot:
         pilot.app.change_venue(2)  # type: ignore[attr-defined]
         await pilot.pause()
-        check(pilot.app, sized("venue-form", size))
+        await check_both(pilot, "venue-form")
 
 
-@SIZES
-async def test_history(size: Size) -> None:
+async def test_history() -> None:
     clock = FixedClock(dt.datetime(2027, 2, 1, 9, 30, tzinfo=dt.UTC))
     first = SetUpStudio(name="Paper Room", time_zone="Europe/Lisbon", currency="EUR")
     with Studio.made(":memory:", first, clock=clock, origin="window here") as studio:
@@ -106,38 +101,34 @@ async def test_history(size: Size) -> None:
         studio.origin = "window there"
         studio.do(Undo(history_id=changed.history_id))
         studio.origin = "window here"
-        async with opened(studio, "history", size=size) as pilot:
-            check(pilot.app, sized("history", size))
+        async with opened(studio, "history") as pilot:
+            await check_both(pilot, "history")
 
 
-@SIZES
-async def test_help_on_the_attendees(studio: Studio, size: Size) -> None:
-    async with opened(studio, "attendees", size=size) as pilot:
+async def test_help_on_the_attendees(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
         await pilot.press("question_mark")
         await pilot.pause()
-        check(pilot.app, sized("help", size))
+        await check_both(pilot, "help")
 
 
-@SIZES
-async def test_search(studio: Studio, size: Size) -> None:
-    async with opened(studio, "settings", size=size) as pilot:
+async def test_search(studio: Studio) -> None:
+    async with opened(studio, "settings") as pilot:
         await pilot.press("s")
         await typed(pilot, "lantern")
         await pilot.pause()
-        check(pilot.app, sized("search", size))
+        await check_both(pilot, "search")
 
 
-@SIZES
-async def test_all_actions(studio: Studio, size: Size) -> None:
-    async with opened(studio, "history", size=size) as pilot:
+async def test_all_actions(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
         await pilot.press("full_stop")
         await pilot.pause()
-        check(pilot.app, sized("actions", size))
+        await check_both(pilot, "actions")
 
 
-@SIZES
-async def test_first_start(size: Size) -> None:
+async def test_first_start() -> None:
     app = SetUpApp(Path("/home/ines/studio.kitwright"), machine_zone="Europe/Lisbon", look="light", environ={})
-    async with app.run_test(size=size) as pilot:
+    async with app.run_test(size=(80, 24)) as pilot:
         await typed(pilot, "Paper Room")
-        check(app, sized("set-up", size))
+        await check_both(pilot, "set-up")
