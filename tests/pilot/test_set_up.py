@@ -19,8 +19,8 @@ from tui.widgets.form import Form
 
 
 @asynccontextmanager
-async def first_start(path: Path, *, machine_zone: str = "Europe/Berlin") -> AsyncIterator[Pilot[bool]]:
-    app = SetUpApp(path, machine_zone=machine_zone, look="light", environ={})
+async def first_start(path: Path, *, zone: str = "Europe/Berlin") -> AsyncIterator[Pilot[bool]]:
+    app = SetUpApp(path, zone=zone, look="light", environ={})
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         yield pilot
@@ -71,7 +71,7 @@ async def test_another_zone_and_millimetres_are_chosen_by_typing(tmp_path: Path)
 
 async def test_what_is_missing_is_said_and_nothing_is_made(tmp_path: Path) -> None:
     path = tmp_path / "studio.kitwright"
-    async with first_start(path, machine_zone="") as pilot:
+    async with first_start(path, zone="") as pilot:
         await pilot.press("ctrl+o")
         await pilot.pause()
         form = pilot.app.screen.query_one(Form)

@@ -18,6 +18,7 @@ from scheduling.studio import Studio
 from tui import cells, theme
 from tui.choices import currency_choices, unit_choices, zone_choices
 from tui.keys import bindings
+from tui.machine_zone import machine_zone
 from tui.widgets.ahead import KeysInOrder
 from tui.widgets.choice_field import Choice, ChoiceField, YesNoField
 from tui.widgets.field import TextField
@@ -30,16 +31,16 @@ from tui.widgets.top import TopFacts
 class SetUpScreen(Page):
     """Asks what a studio cannot be without; all else has a default and is changed in the settings."""
 
-    def __init__(self, path: Path, machine_zone: str) -> None:
+    def __init__(self, path: Path, zone: str) -> None:
         super().__init__()
         self._path = path
-        self._machine_zone = machine_zone
+        self._zone = zone
 
     def body(self) -> Iterable[Widget]:
         zones = zone_choices()
         known = {choice.id for choice in zones}
-        if self._machine_zone and self._machine_zone not in known:
-            zones.append(Choice(self._machine_zone, self._machine_zone))
+        if self._zone and self._zone not in known:
+            zones.append(Choice(self._zone, self._zone))
         yield Form(
             TextField("name", "Studio", hint="as you call it; it stands on every page"),
             TextField("town", "Town", is_needed=False, hint="may stay empty"),
@@ -47,7 +48,7 @@ class SetUpScreen(Page):
                 "time_zone",
                 "Time zone",
                 zones,
-                value=self._machine_zone or None,
+                value=self._zone or None,
                 hint="where you work: type a place, such as lisb; this machine does not say",
             ),
             ChoiceField("currency", "Currency", currency_choices(), hint="type a code or a word, such as eur or yen"),
@@ -85,7 +86,7 @@ class SetUpScreen(Page):
 class SetUpApp(KeysInOrder, RoomGuard, App[bool]):
     """Its result says whether a studio was made at `path`.
 
-    machine_zone: the zone to offer; empty where the machine does not say.
+    zone: the one to offer, empty for none; None offers the machine's.
     """
 
     CSS_PATH = Path(__file__).parent.parent / "app.tcss"
@@ -94,15 +95,15 @@ class SetUpApp(KeysInOrder, RoomGuard, App[bool]):
     BINDINGS = bindings("quit")
 
     def __init__(
-        self, path: Path, *, machine_zone: str = "", look: str = "", environ: Mapping[str, str] = os.environ
+        self, path: Path, *, zone: str | None = None, look: str = "", environ: Mapping[str, str] = os.environ
     ) -> None:
         super().__init__(ansi_color=theme.ansi_color(environ))
         self._path = path
-        self._machine_zone = machine_zone
+        self._zone = machine_zone(environ) if zone is None else zone
         theme.wear(self, theme.chosen(look, environ))
 
     def get_default_screen(self) -> Screen[Any]:
-        return SetUpScreen(self._path, self._machine_zone)
+        return SetUpScreen(self._path, self._zone)
 
     async def action_quit(self) -> None:
         """Leave as Esc does: what was typed is asked about first."""
