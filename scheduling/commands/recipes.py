@@ -71,14 +71,14 @@ class ChangeRecipeLine(Request[RecipeKept]):
             fixed = Decimal(self.minutes)
             again = None if line.again is None else dataclasses.replace(line.again, fixed=fixed)
             line = dataclasses.replace(line, first=dataclasses.replace(line.first, fixed=fixed), again=again)
-        tx.update("recipe_line", self.line_id, {"line": line_text(line)})
-        if self.title is not None:
+        if tx.update("recipe_line", self.line_id, {"line": line_text(line)}):
             for task in tx.rows(
                 """SELECT id, sequence FROM task
                    WHERE recipe_line_id = ? AND state IN ('needs-action', 'in-process')""",
                 (self.line_id,),
             ):
-                tx.update("task", task["id"], {"title": self.title, "sequence": task["sequence"] + 1})
+                title = {} if self.title is None else {"title": self.title}
+                tx.update("task", task["id"], {**title, "sequence": task["sequence"] + 1})
         return RecipeKept(
             summary=f"Changed a line of {ref('recipe', number(row, 'recipe_id'))}: {line.title}",
             said=f"{line.title} is changed; open tasks follow.",
@@ -160,7 +160,9 @@ class CopyRecipe(Request[RecipeKept]):
             raise InvalidError(f"There is a recipe {self.name} already.", hint="Give another name.", field="name")
         recipe_id = tx.insert("recipe", {"name": self.name, "first_time": old["first_time"]})
         for row in tx.rows(
-            "SELECT key, position, line FROM recipe_line WHERE recipe_id = ? AND retired_at IS NULL", (self.recipe_id,)
+            # Retired lines too: others may wait for them.
+            "SELECT key, position, line, retired_at FROM recipe_line WHERE recipe_id = ? ORDER BY position, id",
+            (self.recipe_id,),
         ):
             tx.insert("recipe_line", {"recipe_id": recipe_id, **dict(row)})
         return RecipeKept(

@@ -6,6 +6,7 @@ import datetime as dt
 import sqlite3
 
 from scheduling.clock import zone_named
+from scheduling.model.prep import Line
 from scheduling.planner.build import plan
 from scheduling.planner.plan import Plan, TaskPlan, TaskState
 from scheduling.planner.problem import Progress
@@ -33,22 +34,21 @@ def the_plan(reader: Reader) -> tuple[PrepFacts, Plan]:
         desk = reader.desk if isinstance(reader.desk, PlanDesk) else PlanDesk()
         if desk.may_wait:
             desk.waiting = (facts.problem, reader.now)
-            return facts, desk.newest or NOTHING_LAID
-        desk.newest = plan(facts.problem, reader.now, None)
-        kept = (facts, desk.newest)
+            kept = (facts, desk.newest or NOTHING_LAID)
+        else:
+            desk.newest = plan(facts.problem, reader.now, None)
+            kept = (facts, desk.newest)
         reader.memo["plan"] = kept
-    return kept  # type: ignore[return-value]  # only this function puts it there
+    return kept  # type: ignore[return-value]  # only this function and the next put it there
 
 
 def keep_plan(reader: Reader, made: Plan) -> bool:
     """Take a plan that a worker made; False when the file has changed since, so that it only serves meanwhile."""
     if isinstance(reader.desk, PlanDesk):
         reader.desk.newest = made
-    facts = prep_facts(reader)
-    if facts.problem.revision != made.revision:
-        return False
+    facts, _ = the_plan(reader)
     reader.memo["plan"] = (facts, made)
-    return True
+    return facts.problem.revision == made.revision
 
 
 def planned_tasks(reader: Reader) -> list[PlannedTask]:
@@ -160,9 +160,12 @@ def closed_tasks(reader: Reader, class_date_id: int | None) -> list[PlannedTask]
     classes = class_facts(reader, sorted({row["class_date_id"] for row in rows}))
     zone, uids = zone_named(reader.zone()), class_uids(reader)
     found: list[PlannedTask] = []
+    lines_of: dict[int, dict[int, Line]] = {}
     for row in rows:
         facts = classes[row["class_date_id"]]
-        task = task_facts(row, facts, recipe_lines(reader, facts.recipe_id))
+        if facts.recipe_id not in lines_of:
+            lines_of[facts.recipe_id] = recipe_lines(reader, facts.recipe_id, with_retired=True)
+        task = task_facts(row, facts, lines_of[facts.recipe_id])
         found.append(_planned(task, facts, None, zone, uids))
     return found
 

@@ -62,7 +62,9 @@ def prep_facts(reader: Reader) -> PrepFacts:
            ORDER BY task.id"""
     ):
         rows_of[row["class_date_id"]].append(row)
-    lines_of = {facts.recipe_id: recipe_lines(reader, facts.recipe_id) for facts in classes.values()}
+    # Retired lines too: they still say what done tasks were, and hand on what others waited for through them.
+    recipes = {facts.recipe_id for facts in classes.values()}
+    lines_of = {recipe_id: recipe_lines(reader, recipe_id, with_retired=True) for recipe_id in recipes}
     known: dict[str, TaskFacts] = {}
     tasks: list[Task] = []
     subjects: list[Subject] = []

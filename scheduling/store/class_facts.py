@@ -130,11 +130,11 @@ def session_of(row: sqlite3.Row) -> SessionTimes:
     )
 
 
-def recipe_lines(reader: Reader, recipe_id: int) -> dict[int, Line]:
-    """The lines of a recipe that are in use, in its order, by row number."""
+def recipe_lines(reader: Reader, recipe_id: int, *, with_retired: bool = False) -> dict[int, Line]:
+    """The lines of a recipe that are in use, or all that ever were, in its order, by row number."""
     rows = reader.rows(
-        "SELECT id, line FROM recipe_line WHERE recipe_id = ? AND retired_at IS NULL ORDER BY position, id",
-        (recipe_id,),
+        "SELECT id, line FROM recipe_line WHERE recipe_id = ? AND (? OR retired_at IS NULL) ORDER BY position, id",
+        (recipe_id, with_retired),
     )
     return {row["id"]: line_of(row["line"]) for row in rows}
 
