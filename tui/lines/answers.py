@@ -41,6 +41,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "search": ("found",),
     "waitlist": ("lapsed", "open", "waiting"),
     "decisions": ("decisions",),
+    "day": ("class", "before", "segments", "after", "heads", "tools", "follow_up", "warnings"),
     "messages": ("messages",),
     "templates": ("templates",),
     "saved": ("files",),
@@ -117,7 +118,7 @@ _REFS: Final = {
     "promotion_id": "promotion",
 }
 
-_PLAIN: Final = ("state", "seats_left", "freed", "choice", "consequences", "drafts")
+_PLAIN: Final = ("late", "state", "seats_left", "freed", "choice", "consequences", "drafts")
 
 
 def answer(kind: str, **entries: Any) -> str:

@@ -34,6 +34,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "money": ("owed", "a class date's costs, break-even and what is left"),
     "receipt": ("money", "a receipt or invoice for a booking"),
     "decide": ("decide", "classes to decide on: run, run reduced, wait or call off"),
+    "day": ("day", "the day of a class: run sheet, signing in and out, tools, what follows"),
     "message": ("messages", "messages to attendees: draft, save, send, log, templates"),
     "promotion": ("promotions", "early birds and bundles: list, make, end"),
     "classes": ("classes", "the class dates to come"),
