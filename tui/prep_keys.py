@@ -13,9 +13,6 @@ from scheduling.words import Understood, read_day, read_minutes, show_day, show_
 from tui.screens.studio_page import StudioPage
 from tui.task_lines import class_of
 from tui.widgets.ask import Answer, Ask
-from tui.widgets.field import TextField
-from tui.widgets.form import Form
-from tui.widgets.form_sheet import FormSheet
 
 if TYPE_CHECKING:
     from scheduling.commands.prep import TaskKept
@@ -44,6 +41,10 @@ class PrepKeys(StudioPage):
         task = self.task_or_note()
         if task is None:
             return
+        from tui.widgets.field import TextField
+        from tui.widgets.form import Form
+        from tui.widgets.form_sheet import FormSheet
+
         task_id, today = task.id, self.today
 
         def keep(values: Mapping[str, Any]) -> TaskKept:
@@ -90,6 +91,10 @@ class PrepKeys(StudioPage):
 
     def add_task(self, class_date_id: int) -> None:
         """Ask for a task of her own for one class, and keep it."""
+        from tui.widgets.field import TextField
+        from tui.widgets.form import Form
+        from tui.widgets.form_sheet import FormSheet
+
         today = self.today
 
         def day(typed: str) -> Understood[dt.date]:

@@ -54,6 +54,15 @@ def keep_plan(reader: Reader, made: Plan) -> bool:
 def planned_tasks(reader: Reader) -> list[PlannedTask]:
     """Every task of the classes that have open ones: open ones by their place, then done and dropped ones."""
     facts, made = the_plan(reader)
+    kept = reader.memo.get("planned tasks")
+    if kept is not None and kept[0] is made:  # type: ignore[index]  # put there below
+        return list(kept[1])  # type: ignore[index]
+    found = _sorted_tasks(reader, facts, made)
+    reader.memo["planned tasks"] = (made, found)
+    return list(found)
+
+
+def _sorted_tasks(reader: Reader, facts: PrepFacts, made: Plan) -> list[PlannedTask]:
     zone = zone_named(facts.problem.zone)
     uids = class_uids(reader)
     found = [
