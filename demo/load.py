@@ -10,6 +10,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from demo.kits import bill_of, count_stock, keep_materials
 from demo.money import set_costs
 from demo.sign_ups import SignUpEvents
 from scheduling.clock import WallTime, day_in
@@ -103,9 +104,10 @@ def _fill(studio: Studio, data: dict[str, Any], now: dt.datetime) -> None:
     for venue in data["venues"]:
         entries = {name: venue[name] for name in _ENTRIES_OF_VENUE if name in venue}
         made.venues[venue["id"]] = studio.do(AddVenue(**entries)).venue_id
+    kits = keep_materials(studio)
     for project in data["projects"]:
         entries = {name: value for name, value in project.items() if name != "id"}
-        made.projects[project["id"]] = studio.do(AddProject(**entries)).project_id
+        made.projects[project["id"]] = studio.do(AddProject(**entries, **bill_of(project["id"], kits))).project_id
     _make_classes(studio, data["classes"], made)
     set_costs(studio, made.venues, made.projects, made.classes)
     for person in data["people"]:
@@ -119,6 +121,7 @@ def _fill(studio: Studio, data: dict[str, Any], now: dt.datetime) -> None:
         action()
     studio.do(MoveClock(moment=now))
     _tick_what_is_done(studio, data, made)
+    count_stock(studio, kits)
 
 
 def _make_classes(studio: Studio, classes: list[dict[str, Any]], made: _Made) -> None:

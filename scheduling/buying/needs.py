@@ -1,7 +1,8 @@
 """What classes need of each material, what is short, and what to buy (cutting.md, "Needs and orders").
 
-Stock goes to the classes in the order of their need days, or first as she allotted it. Sheets are counted from one cut
-plan over all classes up to each one, so that pieces of several classes share sheets and off-cuts.
+Stock goes to the classes in the order of their need days, or first as she allotted it. What is bought is counted from
+one cut plan over all classes; a class that such a plan still serves from what is there lacks nothing, even where
+cutting the classes one by one would leave it short.
 """
 
 from __future__ import annotations
@@ -116,50 +117,41 @@ def _in_order(demands: Sequence[Demand], *, first_allotted: bool = False) -> lis
     )
 
 
-@dataclass(slots=True)
-class _Arriving:
-    """An order on its way, with the units of it that no class has been given yet."""
-
-    order_id: int
-    arrives: dt.date
-    units: int
-
-
 # --- sheets and things --------------------------------------------------------------------------------------------
 
 
 def _in_units(
     material: Material, demands: list[Demand], holding: Holding, coming: Sequence[Coming], bench: Bench
 ) -> MaterialNeed:
-    """Sheets and things: each class takes what the plan up to it takes more than the plan before."""
+    """Sheets and things: each class takes what it needs by itself, in turn."""
     alone = [_units(material, demand.parts, Holding(), bench) for demand in demands]
     allotted = [min(demand.allotted, one) for demand, one in zip(demands, alone, strict=True)]
     free = max(0, holding.whole - sum(allotted))
-    arriving = [_Arriving(each.order_id, each.arrives, each.units) for each in coming]
-    parts: list[Part] = []
-    before = 0
-    kept = holding.whole
+    later = sum(allotted)
     found: list[ClassNeed] = []
-    for demand, one, own in zip(demands, alone, allotted, strict=True):
-        parts += demand.parts
-        total = max(before, _units(material, parts, holding, bench))
-        wanted = total - before
-        before = total
-        given = min(wanted, own, kept)
-        more = min(wanted - given, free, kept - given)
-        free -= more
-        kept -= given + more
-        found.append(_served(demand, one, wanted, given + more, arriving))
-    to_buy = max(0, before - holding.whole - sum(each.units for each in coming))
+    for place, (demand, one, own) in enumerate(zip(demands, alone, allotted, strict=True)):
+        later -= own
+        given = min(one, own + free)
+        free -= max(0, given - own)
+        lacking = one - given
+        wanted = 0
+        if lacking:
+            parts = [part for each in demands[: place + 1] for part in each.parts]
+            wanted = _units(material, parts, holding, bench) + later - holding.whole
+        found.append(_class_need(demand, one, lacking, max(0, wanted), coming))
+    together = _units(material, [part for demand in demands for part in demand.parts], holding, bench)
+    on_order = sum(each.units for each in coming)
+    to_buy = max(0, together - holding.whole - on_order)
+    packs = -(-to_buy // material.pack)
     return MaterialNeed(
         material,
         tuple(found),
-        together=before,
+        together=together,
         on_hand=holding.whole,
-        on_order=sum(each.units for each in coming),
+        on_order=on_order,
         to_buy=to_buy,
-        packs=-(-to_buy // material.pack),
-        pooled=sum(alone) > before,
+        packs=packs,
+        pooled=-(-(sum(alone) - holding.whole - on_order) // material.pack) > packs,
     )
 
 
@@ -169,30 +161,36 @@ def _units(material: Material, parts: Sequence[Part], holding: Holding, bench: B
     return sheets_for(parts, material, holding, bench)
 
 
-def _served(demand: Demand, alone: int, wanted: int, stock: int, arriving: list[_Arriving]) -> ClassNeed:
-    """Serve what stock does not cover from the orders on their way; takes it off them."""
-    left = wanted - stock
-    orders: list[int] = []
-    ready: dt.date | None = None
-    for each in arriving:
-        taken = min(left, each.units)
-        if taken:
-            each.units -= taken
-            left -= taken
-            orders.append(each.order_id)
-            ready = each.arrives
+def _class_need(demand: Demand, alone: int, lacking: int, wanted: int, coming: Sequence[Coming]) -> ClassNeed:
+    """One class. lacking: what serving one by one leaves it short of; wanted: units beyond stock that one plan of the
+    classes up to it takes: none, and it lacks nothing; no more than is on order, and it waits for that."""
+    lacking = lacking if wanted else 0
+    orders, ready = _first_orders(coming, wanted)
+    waits = bool(lacking) and wanted <= sum(each.units for each in coming)
     return ClassNeed(
         demand.class_id,
         demand.need_day,
         demand.aim_day,
         pieces=sum(part.count for part in demand.parts),
         alone=alone,
-        from_stock=stock,
-        from_orders=wanted - stock - left,
-        short=left,
-        orders=tuple(orders),
-        ready_on=None if left else ready,
+        from_stock=alone - lacking,
+        from_orders=lacking if waits else 0,
+        short=0 if waits else lacking,
+        orders=orders if waits else (),
+        ready_on=ready if waits else None,
     )
+
+
+def _first_orders(coming: Sequence[Coming], units: int) -> tuple[tuple[int, ...], dt.date | None]:
+    """The orders that the first so many units come with, and the day on which the last of them comes."""
+    orders: list[int] = []
+    ready: dt.date | None = None
+    for each in coming:
+        if units > 0:
+            orders.append(each.order_id)
+            ready = each.arrives
+            units -= each.units
+    return tuple(orders), ready
 
 
 # --- reels and rolls ----------------------------------------------------------------------------------------------
@@ -207,37 +205,22 @@ def _off_lengths(
     one after the other would leave it short.
     """
     on_order = sum(each.units for each in coming)
-    lengths = holding.lengths
-    whole = holding.whole
+    lengths, whole = holding.lengths, holding.whole
     parts: tuple[Part, ...] = ()
     found: list[ClassNeed] = []
-    to_open = 0
-    pooled = False
+    one_by_one = 0
     for demand in demands:
         parts += demand.parts
-        to_open = max(to_open, _opened(lengths_answer(parts, material, holding.lengths, holding.whole, bench)))
         answer = lengths_answer(demand.parts, material, lengths, whole, bench)
+        one_by_one += _opened(answer)
         lacking, lengths, whole = _taken(answer, lengths, whole, material)
-        alone = _amount(answer)
-        if not to_open and lacking:
-            pooled = True
-            lacking = 0
-        waits = bool(lacking) and to_open <= on_order
-        found.append(
-            ClassNeed(
-                demand.class_id,
-                demand.need_day,
-                demand.aim_day,
-                pieces=sum(part.count for part in demand.parts),
-                alone=alone,
-                from_stock=alone - lacking,
-                from_orders=lacking if waits else 0,
-                short=0 if waits else lacking,
-                orders=_first_orders(coming, to_open) if waits else (),
-                ready_on=_ready(coming, to_open) if waits else None,
-            )
-        )
+        wanted = 0
+        if lacking:
+            wanted = _opened(lengths_answer(parts, material, holding.lengths, holding.whole, bench))
+        found.append(_class_need(demand, _amount(answer), lacking, wanted, coming))
+    to_open = _opened(lengths_answer(parts, material, holding.lengths, holding.whole, bench)) if parts else 0
     to_buy = max(0, to_open - on_order)
+    packs = -(-to_buy // material.pack)
     return MaterialNeed(
         material,
         tuple(sorted(found, key=lambda need: (need.need_day, need.class_id))),
@@ -245,8 +228,8 @@ def _off_lengths(
         on_hand=len(holding.lengths) + holding.whole,
         on_order=on_order,
         to_buy=to_buy,
-        packs=-(-to_buy // material.pack),
-        pooled=pooled,
+        packs=packs,
+        pooled=not packs and one_by_one > 0,
     )
 
 
@@ -279,18 +262,3 @@ def _taken(
     still_whole = sum(1 for length in left if length == usable and whole)
     begun = tuple(length for length in left if length and not (length == usable and whole))
     return min(lacking, _amount(answer)), begun, still_whole
-
-
-def _first_orders(coming: Sequence[Coming], units: int) -> tuple[int, ...]:
-    """The orders that the first so many units come with."""
-    orders: list[int] = []
-    for each in coming:
-        if units > 0:
-            orders.append(each.order_id)
-            units -= each.units
-    return tuple(orders)
-
-
-def _ready(coming: Sequence[Coming], units: int) -> dt.date:
-    orders = _first_orders(coming, units)
-    return max(each.arrives for each in coming if each.order_id in orders)

@@ -10,6 +10,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from scheduling.commands.bills import ChooseKitOptions as ChooseKitOptions
+    from scheduling.commands.bills import SetBill as SetBill
+    from scheduling.commands.bills import TakeNewVersion as TakeNewVersion
     from scheduling.commands.bookings import Book as Book
     from scheduling.commands.bookings import CancelBooking as CancelBooking
     from scheduling.commands.bookings import MarkSeat as MarkSeat
@@ -24,6 +27,11 @@ if TYPE_CHECKING:
     from scheduling.commands.erasing import ErasePerson as ErasePerson
     from scheduling.commands.importing import KeepBusyTimes as KeepBusyTimes
     from scheduling.commands.importing import KeepSignUps as KeepSignUps
+    from scheduling.commands.kit_rules import SetKitRules as SetKitRules
+    from scheduling.commands.materials import AddMaterial as AddMaterial
+    from scheduling.commands.materials import ChangeMaterial as ChangeMaterial
+    from scheduling.commands.materials import KeepTool as KeepTool
+    from scheduling.commands.materials import RetireMaterial as RetireMaterial
     from scheduling.commands.people import AddPerson as AddPerson
     from scheduling.commands.people import ChangePerson as ChangePerson
     from scheduling.commands.people import RetirePerson as RetirePerson
@@ -42,6 +50,9 @@ if TYPE_CHECKING:
     from scheduling.commands.recipes import RetireRecipeLine as RetireRecipeLine
     from scheduling.commands.request import Outcome as Outcome
     from scheduling.commands.request import Request as Request
+    from scheduling.commands.rewards import KeepReward as KeepReward
+    from scheduling.commands.rewards import PoolSum as PoolSum
+    from scheduling.commands.rewards import RetireReward as RetireReward
     from scheduling.commands.series import MakeSeries as MakeSeries
     from scheduling.commands.settings import ChangeStudio as ChangeStudio
     from scheduling.commands.settings import ChangeWorkingDay as ChangeWorkingDay
@@ -49,6 +60,13 @@ if TYPE_CHECKING:
     from scheduling.commands.settings import MoveClock as MoveClock
     from scheduling.commands.settings import OpenDay as OpenDay
     from scheduling.commands.settings import SetUpStudio as SetUpStudio
+    from scheduling.commands.stock import AllotStock as AllotStock
+    from scheduling.commands.stock import CountStock as CountStock
+    from scheduling.commands.stock import MoveStock as MoveStock
+    from scheduling.commands.suppliers import AddSupplier as AddSupplier
+    from scheduling.commands.suppliers import ChangeSupplier as ChangeSupplier
+    from scheduling.commands.suppliers import CloseSupplier as CloseSupplier
+    from scheduling.commands.suppliers import RetireSupplier as RetireSupplier
     from scheduling.commands.undoing import Redo as Redo
     from scheduling.commands.undoing import Undo as Undo
     from scheduling.commands.venues import AddVenue as AddVenue
@@ -56,6 +74,12 @@ if TYPE_CHECKING:
     from scheduling.commands.venues import RetireVenue as RetireVenue
 
 _MODULES = {
+    "bills": ("ChooseKitOptions", "SetBill", "TakeNewVersion"),
+    "kit_rules": ("SetKitRules",),
+    "materials": ("AddMaterial", "ChangeMaterial", "KeepTool", "RetireMaterial"),
+    "rewards": ("KeepReward", "PoolSum", "RetireReward"),
+    "stock": ("AllotStock", "CountStock", "MoveStock"),
+    "suppliers": ("AddSupplier", "ChangeSupplier", "CloseSupplier", "RetireSupplier"),
     "bookings": ("Book", "CancelBooking", "MarkSeat", "NameSeat", "SettleBooking"),
     "classes": ("CancelClassDate", "ChangeClassDate", "MakeClassDate", "MarkTaught", "MoveClassDate", "RunAgain"),
     "erasing": ("ErasePerson",),

@@ -1,8 +1,72 @@
-"""The bill of one project version carried over to the next."""
+"""The rows of a project version's bill of materials and tools: typed lines kept, and carried to the next version."""
 
 from __future__ import annotations
 
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from scheduling.commands.found import found, in_use, number, text
+from scheduling.errors import InvalidError
+from scheduling.lengths import Length, read_length, read_size
+from scheduling.store.database import Row, Value
 from scheduling.store.rows import Transaction
+
+
+class BillEntry(BaseModel):
+    """One line of a bill as typed.
+
+    size: along the grain first, "5 3/8 x 8 1/2" or "137 x 210 mm"; one length for what comes off a reel; empty for
+    things. per: what the quantity is for one of. free_grain: the piece may be turned. fold: the fold line runs along
+    or across its grain. options: by the name of an option, the material that such a seat gets instead, None for none.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True, str_strip_whitespace=True)
+
+    part: Annotated[str, Field(min_length=1, max_length=80)]
+    material_id: int
+    quantity: Annotated[int, Field(ge=1, le=10000)] = 1
+    size: Annotated[str, Field(max_length=60)] = ""
+    per: Literal["kit", "head", "mailed head", "class"] = "kit"
+    free_grain: bool = False
+    one_way: bool = False
+    fold: Literal["none", "along", "across"] = "none"
+    hand: Literal["", "left", "right"] = ""
+    options: dict[str, int | None] = Field(default_factory=dict)
+
+
+BillLines = Annotated[tuple[BillEntry, ...], Field(max_length=200)]
+ToolNeeds = tuple[tuple[int, Literal["head", "two", "table", "class"]], ...]
+"""(tool's number, one of it for each head, for two, for a table or for the class)."""
+
+
+def bill_columns(tx: Transaction, lines: tuple[BillEntry, ...]) -> list[Row]:
+    """The lines as rows, without their version; raises InvalidError that names the part to mend."""
+    parts = [line.part.casefold() for line in lines]
+    for line in lines:
+        if parts.count(line.part.casefold()) > 1:
+            raise InvalidError(
+                f"{line.part} stands twice on the bill.", hint="Give each part its own name.", field="lines"
+            )
+    unit = str(tx.value("SELECT units FROM studio"))
+    return [_line_columns(tx, place, line, unit) for place, line in enumerate(lines, 1)]
+
+
+def keep_bill(tx: Transaction, version_id: int, rows: list[Row], lines: tuple[BillEntry, ...]) -> None:
+    """Write the lines of a new version with their options."""
+    for columns, line in zip(rows, lines, strict=True):
+        line_id = tx.insert("bill_line", columns | {"project_version_id": version_id})
+        for name, material_id in line.options.items():
+            if material_id is not None:
+                in_use(tx, "material", material_id, field="lines")
+            tx.insert("bill_option", {"bill_line_id": line_id, "name": name, "material_id": material_id})
+
+
+def keep_tools(tx: Transaction, version_id: int, tools: ToolNeeds) -> None:
+    """Write the tools of a new version."""
+    for tool_id, per in tools:
+        found(tx, "tool", tool_id)
+        tx.insert("tool_need", {"project_version_id": version_id, "tool_id": tool_id, "per": per})
 
 
 def carry_bill(tx: Transaction, old_version_id: int, new_version_id: int) -> None:
@@ -22,3 +86,62 @@ def carry_tools(tx: Transaction, old_version_id: int, new_version_id: int) -> No
     """Give a new version the tools of the old one."""
     for row in tx.rows("SELECT * FROM tool_need WHERE project_version_id = ? ORDER BY id", (old_version_id,)):
         tx.insert("tool_need", {"project_version_id": new_version_id, "tool_id": row["tool_id"], "per": row["per"]})
+
+
+def _line_columns(tx: Transaction, position: int, line: BillEntry, unit: str) -> Row:
+    material = in_use(tx, "material", line.material_id, field="lines")
+    along, across = _size(line, material, unit)
+    return {
+        "position": position,
+        "part": line.part,
+        "material_id": line.material_id,
+        "quantity": line.quantity,
+        "per": line.per,
+        "along_counts": along.counts,
+        "along_form": along.form,
+        "across_counts": across.counts,
+        "across_form": across.form,
+        "free_grain": int(line.free_grain),
+        "one_way": int(line.one_way),
+        "fold": line.fold,
+        "hand": line.hand,
+    }
+
+
+def _size(line: BillEntry, material: Row, unit: str) -> tuple[Length, Length]:
+    """A piece's sides as its material wants them; raises InvalidError that names the part."""
+    nothing = Length(0, unit)
+    form, name = text(material, "form"), text(material, "name")
+    wanted = {
+        "each": "nothing, since they are things",
+        "reel": "one length, such as 24 in",
+        "sheet": "two sides, the one along the grain first, such as 5 3/8 x 8 1/2",
+        "roll": "two sides, the one along the roll first, such as 9 1/2 x 13 1/8",
+    }[form]
+    try:
+        if form == "each" and line.size:
+            raise InvalidError("Things have no size.")
+        along, across = nothing, nothing
+        if form == "reel":
+            along = read_length(line.size, unit)
+        elif form != "each":
+            along, across = read_size(line.size, unit)
+        if form != "each" and (not along.counts or (form != "reel" and not across.counts)):
+            raise InvalidError("A size is above nought.")
+    except InvalidError as error:
+        raise InvalidError(
+            f"{line.part}: a part of {name} has {wanted}. {error.args[0]}", hint=error.hint, field="lines"
+        ) from error
+    return along, across
+
+
+def bill_counts(tx: Transaction, rows: list[Row]) -> dict[str, Value]:
+    """Pieces to cut for a kit, materials that are cut, suppliers of all that is in it."""
+    cut = [row for row in rows if row["along_counts"]]
+    materials = {number(row, "material_id") for row in rows}
+    suppliers = {tx.value("SELECT supplier_id FROM material WHERE id = ?", (each,)) for each in materials} - {None}
+    return {
+        "pieces": sum(number(row, "quantity") for row in cut if row["per"] == "kit"),
+        "materials": len({row["material_id"] for row in cut}),
+        "suppliers": len(suppliers),
+    }

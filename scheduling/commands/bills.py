@@ -2,85 +2,51 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-from scheduling.commands.bill_rows import carry_tools
-from scheduling.commands.found import found, in_use, number, text
+from scheduling.commands.bill_rows import (
+    BillLines,
+    ToolNeeds,
+    bill_columns,
+    bill_counts,
+    carry_tools,
+    keep_bill,
+    keep_tools,
+)
+from scheduling.commands.found import found, number, text
 from scheduling.commands.projects import ProjectKept, newest_version
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError
-from scheduling.lengths import Length, read_length, read_size
 from scheduling.model.refs import ref
-from scheduling.store.database import Row, Value
 from scheduling.store.rows import Transaction
-
-
-class BillEntry(BaseModel):
-    """One line of a bill as typed.
-
-    size: along the grain first, "5 3/8 x 8 1/2" or "137 x 210 mm"; one length for what comes off a reel; empty for
-    things. per: what the quantity is for one of. free_grain: the piece may be turned. fold: the fold line runs along
-    or across its grain. options: by the name of an option, the material that such a seat gets instead, None for none.
-    """
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True, str_strip_whitespace=True)
-
-    part: Annotated[str, Field(min_length=1, max_length=80)]
-    material_id: int
-    quantity: Annotated[int, Field(ge=1, le=10000)] = 1
-    size: Annotated[str, Field(max_length=60)] = ""
-    per: Literal["kit", "head", "mailed head", "class"] = "kit"
-    free_grain: bool = False
-    one_way: bool = False
-    fold: Literal["none", "along", "across"] = "none"
-    hand: Literal["", "left", "right"] = ""
-    options: dict[str, int | None] = Field(default_factory=dict)
 
 
 class SetBill(Request[ProjectKept]):
     """Set the bill of a project, as its next version; classes made before keep theirs until they take the new one.
 
-    tools: (tool's number, how many: one for each head, for two, for a table, for the class); None leaves the tools.
-    The version's counts of pieces, materials cut and suppliers come from the bill.
+    tools: None leaves the tools. The version's counts of pieces, materials cut and suppliers come from the bill.
     """
 
     project_id: int
-    lines: Annotated[tuple[BillEntry, ...], Field(max_length=200)]
-    tools: tuple[tuple[int, Literal["head", "two", "table", "class"]], ...] | None = None
+    lines: BillLines
+    tools: ToolNeeds | None = None
 
     def run(self, tx: Transaction) -> ProjectKept:
         now = newest_version(tx, self.project_id)
-        parts = [line.part.casefold() for line in self.lines]
-        for line in self.lines:
-            if parts.count(line.part.casefold()) > 1:
-                raise InvalidError(
-                    f"{line.part} stands twice on the bill.", hint="Give each part its own name.", field="lines"
-                )
-        unit = str(tx.value("SELECT units FROM studio"))
-        rows = [_line_columns(tx, place, line, unit) for place, line in enumerate(self.lines, 1)]
-        version_id = tx.insert(
-            "project_version",
-            {name: value for name, value in now.items() if name != "id"}
-            | {"number": number(now, "number") + 1}
-            | _counts(tx, rows),
-        )
-        for columns, line in zip(rows, self.lines, strict=True):
-            line_id = tx.insert("bill_line", columns | {"project_version_id": version_id})
-            for name, material_id in line.options.items():
-                if material_id is not None:
-                    in_use(tx, "material", material_id, field="lines")
-                tx.insert("bill_option", {"bill_line_id": line_id, "name": name, "material_id": material_id})
+        rows = bill_columns(tx, self.lines)
+        next_number = number(now, "number") + 1
+        columns = {name: value for name, value in now.items() if name != "id"}
+        version_id = tx.insert("project_version", columns | {"number": next_number} | bill_counts(tx, rows))
+        keep_bill(tx, version_id, rows, self.lines)
         if self.tools is None:
             carry_tools(tx, number(now, "id"), version_id)
-        for tool_id, per in self.tools or ():
-            found(tx, "tool", tool_id)
-            tx.insert("tool_need", {"project_version_id": version_id, "tool_id": tool_id, "per": per})
-        title = text(now, "title")
+        else:
+            keep_tools(tx, version_id, self.tools)
         return ProjectKept(
-            summary=f"Set the bill of {ref('project', self.project_id)}, version {number(now, 'number') + 1}",
-            said=f"The bill of {title} has {len(rows)} lines; classes made before keep theirs.",
+            summary=f"Set the bill of {ref('project', self.project_id)}, version {next_number}",
+            said=f"The bill of {text(now, 'title')} has {len(rows)} lines; classes made before keep theirs.",
             project_id=self.project_id,
             version_id=version_id,
         )
@@ -137,62 +103,3 @@ class ChooseKitOptions(Request[Outcome]):
         for name in sorted(kept.keys() - set(self.names)):
             tx.delete("seat_option", kept[name])
         return Outcome(summary="Set the kit options of a seat", said="The kit options are kept.")
-
-
-def _line_columns(tx: Transaction, position: int, line: BillEntry, unit: str) -> Row:
-    material = in_use(tx, "material", line.material_id, field="lines")
-    along, across = _size(line, material, unit)
-    return {
-        "position": position,
-        "part": line.part,
-        "material_id": line.material_id,
-        "quantity": line.quantity,
-        "per": line.per,
-        "along_counts": along.counts,
-        "along_form": along.form,
-        "across_counts": across.counts,
-        "across_form": across.form,
-        "free_grain": int(line.free_grain),
-        "one_way": int(line.one_way),
-        "fold": line.fold,
-        "hand": line.hand,
-    }
-
-
-def _size(line: BillEntry, material: Row, unit: str) -> tuple[Length, Length]:
-    """A piece's sides as its material wants them; raises InvalidError that names the part."""
-    nothing = Length(0, unit)
-    form, name = text(material, "form"), text(material, "name")
-    wanted = {
-        "each": "nothing, since they are things",
-        "reel": "one length, such as 24 in",
-        "sheet": "two sides, the one along the grain first, such as 5 3/8 x 8 1/2",
-        "roll": "two sides, the one along the roll first, such as 9 1/2 x 13 1/8",
-    }[form]
-    try:
-        if form == "each" and line.size:
-            raise InvalidError("Things have no size.")
-        along, across = nothing, nothing
-        if form == "reel":
-            along = read_length(line.size, unit)
-        elif form != "each":
-            along, across = read_size(line.size, unit)
-        if form != "each" and (not along.counts or (form != "reel" and not across.counts)):
-            raise InvalidError("A size is above nought.")
-    except InvalidError as error:
-        raise InvalidError(
-            f"{line.part}: a part of {name} has {wanted}. {error.args[0]}", hint=error.hint, field="lines"
-        ) from error
-    return along, across
-
-
-def _counts(tx: Transaction, rows: list[Row]) -> dict[str, Value]:
-    """Pieces to cut for a kit, materials that are cut, suppliers of all that is in it."""
-    cut = [row for row in rows if row["along_counts"]]
-    materials = {number(row, "material_id") for row in rows}
-    suppliers = {tx.value("SELECT supplier_id FROM material WHERE id = ?", (each,)) for each in materials} - {None}
-    return {
-        "pieces": sum(number(row, "quantity") for row in cut if row["per"] == "kit"),
-        "materials": len({row["material_id"] for row in cut}),
-        "suppliers": len(suppliers),
-    }

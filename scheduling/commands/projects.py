@@ -7,7 +7,15 @@ from typing import Annotated
 
 from pydantic import Field
 
-from scheduling.commands.bill_rows import carry_bill
+from scheduling.commands.bill_rows import (
+    BillLines,
+    ToolNeeds,
+    bill_columns,
+    bill_counts,
+    carry_bill,
+    keep_bill,
+    keep_tools,
+)
 from scheduling.commands.found import found, number, text
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import NotFoundError
@@ -40,20 +48,31 @@ class _ProjectEntries(Request[ProjectKept]):
     cautions: str = ""
 
     def _columns(self, *, only_given: bool) -> dict[str, Value]:
-        names = (self.model_fields_set if only_given else set(type(self).model_fields)) - {"project_id"}
+        names = (self.model_fields_set if only_given else set(type(self).model_fields)) - {
+            "project_id",
+            "lines",
+            "tools",
+        }
         return {name: getattr(self, name) for name in sorted(names)}
 
 
 class AddProject(_ProjectEntries):
-    """Keep a new project in its first version."""
+    """Keep a new project in its first version.
+
+    lines: its bill, where there is one already; the counts of pieces, materials and suppliers come from it then.
+    """
 
     title: Annotated[str, Field(min_length=1, max_length=120)]
+    lines: BillLines = ()
+    tools: ToolNeeds = ()
 
     def run(self, tx: Transaction) -> ProjectKept:
         project_id = tx.insert("project", {})
-        version_id = tx.insert(
-            "project_version", {**self._columns(only_given=False), "project_id": project_id, "number": 1}
-        )
+        columns = self._columns(only_given=False) | {"project_id": project_id, "number": 1}
+        rows = bill_columns(tx, self.lines)
+        version_id = tx.insert("project_version", columns | (bill_counts(tx, rows) if rows else {}))
+        keep_bill(tx, version_id, rows, self.lines)
+        keep_tools(tx, version_id, self.tools)
         return ProjectKept(
             summary=f"Added {ref('project', project_id)} {self.title}",
             said=f"{self.title} is kept as {ref('project', project_id)}.",

@@ -1,0 +1,66 @@
+"""What a kit costs by the bill of its project, and the minutes that it takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from scheduling.buying.kit_cost import KitCost, kit_cost
+from scheduling.errors import NotFoundError
+from scheduling.model.prep import Effort, Per
+from scheduling.model.refs import ref
+from scheduling.store.booking_money import currency_of
+from scheduling.store.class_facts import recipe_lines
+from scheduling.store.kit_rows import bills, materials
+from scheduling.store.rows import Reader
+
+_KIT_LINES = ("cut", "pre_work", "sort", "bag", "check")
+
+
+@dataclass(frozen=True, slots=True)
+class CostOfKit:
+    """The cost of one kit of a project in its newest version; None where it has no bill. Raises NotFoundError."""
+
+    project_id: int
+
+    def fetch(self, reader: Reader) -> KitCost | None:
+        version_id = reader.value(
+            "SELECT id FROM project_version WHERE project_id = ? ORDER BY number DESC LIMIT 1", (self.project_id,)
+        )
+        if version_id is None:
+            raise NotFoundError(
+                f"There is no project {ref('project', self.project_id)}.", hint="Look it up.", field="project_id"
+            )
+        return cost_of_version(reader, int(version_id))
+
+
+def cost_of_version(reader: Reader, version_id: int) -> KitCost | None:
+    """The cost of one kit of a project version by its bill; None where it has none."""
+    bill = bills(reader).get(version_id)
+    if bill is None:
+        return None
+    studio = reader.first("SELECT waste_percent, hourly_rate_minor FROM studio")
+    pieces = int(reader.value("SELECT pieces FROM project_version WHERE id = ?", (version_id,)))
+    return kit_cost(
+        bill,
+        materials(reader),
+        currency_of(reader),
+        waste_percent=0 if studio is None else studio["waste_percent"],
+        minutes=_minutes(reader, pieces),
+        hourly_rate=0 if studio is None else studio["hourly_rate_minor"],
+    )
+
+
+def _minutes(reader: Reader, pieces: int) -> Fraction:
+    """Minutes of kit work that one kit more takes, by the recipe for projects that have run before."""
+    recipe_id = reader.value("SELECT id FROM recipe WHERE first_time = 0 AND retired_at IS NULL ORDER BY id LIMIT 1")
+    if recipe_id is None:
+        return Fraction(0)
+    total = Fraction(0)
+    for line in recipe_lines(reader, int(recipe_id)).values():
+        if line.key in _KIT_LINES:
+            effort: Effort = line.again or line.first
+            for rate in effort.rates:
+                times = {Per.KIT: 1, Per.PIECE: pieces}.get(rate.per, 0)
+                total += Fraction(rate.minutes) * times
+    return total
