@@ -1,23 +1,16 @@
-"""The baseline of the screens: the least Textual app that answers a cursor key."""
+"""The baseline of the screens: the least Textual app that has a cursor to move."""
 
 from __future__ import annotations
 
 from textual.app import App, ComposeResult
-from textual.widgets import Static
+from textual.widgets import OptionList
 
 
 class BareApp(App[None]):
-    """One line of text that counts cursor keys."""
-
-    BINDINGS = [("down", "count", "count"), ("q", "quit", "quit")]
-    count = 0
+    """Forty lines of text under a cursor."""
 
     def compose(self) -> ComposeResult:
-        yield Static("ready 0", id="line")
-
-    def action_count(self) -> None:
-        self.count += 1
-        self.query_one("#line", Static).update(f"ready {self.count}")
+        yield OptionList(*(f"ready {n}" for n in range(40)))
 
 
 if __name__ == "__main__":

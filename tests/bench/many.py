@@ -11,8 +11,48 @@ from scheduling.folding import fold_text
 from scheduling.store import database
 from scheduling.store.database import connect
 
-FIRST = ["Ada", "Bo", "Cleo", "Dov", "Edda", "Finn", "Gaia", "Hugo", "Ines", "Juno", "Kai", "Lena", "Mila", "Nils", "Odile", "Pim", "Rosa", "Sven", "Tove", "Una"]
-LAST = ["Arden", "Birk", "Crane", "Dahl", "Eberly", "Frost", "Grove", "Holt", "Iversen", "Juhl", "Kemp", "Lund", "Moss", "Nord", "Oake", "Pell", "Quist", "Rowe"]
+FIRST = [
+    "Ada",
+    "Bo",
+    "Cleo",
+    "Dov",
+    "Edda",
+    "Finn",
+    "Gaia",
+    "Hugo",
+    "Ines",
+    "Juno",
+    "Kai",
+    "Lena",
+    "Mila",
+    "Nils",
+    "Odile",
+    "Pim",
+    "Rosa",
+    "Sven",
+    "Tove",
+    "Una",
+]
+LAST = [
+    "Arden",
+    "Birk",
+    "Crane",
+    "Dahl",
+    "Eberly",
+    "Frost",
+    "Grove",
+    "Holt",
+    "Iversen",
+    "Juhl",
+    "Kemp",
+    "Lund",
+    "Moss",
+    "Nord",
+    "Oake",
+    "Pell",
+    "Quist",
+    "Rowe",
+]
 
 
 def make_many(path: Path, *, people: int = 50_000, classes: int = 2_000, bookings: int = 50_000, seed: int = 7) -> None:

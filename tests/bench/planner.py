@@ -1,27 +1,31 @@
 """Plans of studios beside their bounds, speed and growth, and an academic set (`python -m tests.bench planner`).
 
-Arguments name the sets to run (studios speed psplib); none runs the first two and the third where its data is there.
+Arguments name the sets to run (studios speed psplib psplib-all); none runs the first three. `psplib` takes every
+eighth instance at 1,000 orders, `psplib-all` all of them at 1,000 and 5,000 (about an hour).
 The bound of a studio is the fullest interval of a hand or the longest chain, whatever the order: a studio that it
 allows may still not fit, so the share that fits is a lower figure than the truth.
 """
 
 from __future__ import annotations
 
+import datetime as dt
 import statistics
 import tracemalloc
 from collections.abc import Callable
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import Any
 
 from scheduling.planner import plan
-from scheduling.planner.build import laid_out
+from scheduling.planner.build import fresh_layout, laid_out, prepared
 from scheduling.planner.moments import minutes_of
 from scheduling.planner.problem import Problem
 from scheduling.planner.proof import interval_bound
-from scheduling.planner.reading import NEVER
+from scheduling.planner.reading import NEVER, read
+from tests.bench import psplib
 from tests.support.plan_check import faults
 from tests.support.studios import NOW, Shape, studio
 
+USUAL = ("studios", "speed", "psplib")
 SEEDS = 10
 LOADS = (0.8, 0.9, 0.95, 1.0, 1.05)
 KINDS: dict[str, Shape] = {
@@ -36,12 +40,17 @@ SIZES = (50, 100, 200, 400, 800)
 
 def main(argv: list[str]) -> dict[str, Any]:
     """Run the named sets, print their tables, and give all figures by set."""
-    sets: dict[str, Callable[[], dict[str, Any]]] = {"studios": studios, "speed": speed}
+    sets: dict[str, Callable[[], dict[str, Any]]] = {
+        "studios": studios,
+        "speed": speed,
+        "psplib": lambda: academic(8, (1000,)),
+        "psplib-all": lambda: academic(1, (1000, 5000)),
+    }
     unknown = [name for name in argv if name not in sets]
     if unknown:
         print(f"no set is called {unknown[0]}; there are {', '.join(sets)}")
         return {"kind": "planner", "unknown": unknown}
-    return {"kind": "planner", "version": 1, **{name: sets[name]() for name in (argv or sets)}}
+    return {"kind": "planner", "version": 1, **{name: sets[name]() for name in (argv or USUAL)}}
 
 
 def studios() -> dict[str, Any]:
@@ -137,3 +146,27 @@ def speed() -> dict[str, Any]:
     print(f"growth of the time a task from {SIZES[0]} to {SIZES[-1]} classes: x {figures['growth']}")
     print(f"memory of 200 x 25: {figures['memory_mb']} MB")
     return figures
+
+
+def academic(step: int, orders: tuple[int, ...]) -> dict[str, Any]:
+    """Makespans above the best known, in per cent, with the plain rule of the nearest latest finish beside them."""
+    figures: dict[str, Any] = {}
+    for series in ("j30", "j60", "j120"):
+        chosen = [each for number, each in enumerate(psplib.instances(series)) if number % step == 0]
+        for count in (1, *orders):
+            start = process_time()
+            above = [(_makespan(instance, count) - best) / best * 100 for instance, best in chosen]
+            spent = (process_time() - start) / len(chosen)
+            label = "plain rule" if count == 1 else f"{count} orders"
+            print(
+                f"{series:<6}{len(chosen):>4} instances {label:<12}{statistics.fmean(above):>7.2f} %{spent:>8.2f} s each"
+            )
+            figures[f"{series} {label}"] = {"percent": round(statistics.fmean(above), 2), "seconds": round(spent, 2)}
+    return figures
+
+
+def _makespan(instance: psplib.Instance, orders: int) -> int:
+    now = minutes_of(psplib.NOW)
+    bench = prepared(read(psplib.problem_of(instance)), now, dt.timedelta(days=1), dt.timedelta(days=5))
+    layout, _ = fresh_layout(bench, orders)
+    return max(laid.finish for laid in layout.laid if laid is not None) - now

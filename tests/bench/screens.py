@@ -114,7 +114,7 @@ def _insert_ms(folder: Path, count: int) -> float:
 def _booking_ms(path: Path, count: int) -> float:
     """From the last Enter of a booking to the sentence that it is kept, on the first screen."""
     wire = Wire(["-m", "tui", "--file", str(path)])
-    wire.until(b"pages")
+    wire.until(b"Pleated")
     wire.settle()
     wire.key(b"2")
     wire.settle()
@@ -144,8 +144,8 @@ def main(arguments: list[str]) -> dict[str, Any]:
     make_demo(demo)
     make_many(many)
     bare_start = _start_ms(["-m", "tests.bench.bare_app"], b"ready", runs)
-    start = _start_ms(["-m", "tui", "--file", str(demo)], b"pages", runs)
-    many_start = _start_ms(["-m", "tui", "--file", str(many)], b"pages", runs)
+    start = _start_ms(["-m", "tui", "--file", str(demo)], b"Pleated", runs)
+    many_start = _start_ms(["-m", "tui", "--file", str(many)], b"Pleated", runs)
     bare = Wire(["-m", "tests.bench.bare_app"])
     bare.until(b"ready")
     bare.settle()
@@ -154,7 +154,7 @@ def main(arguments: list[str]) -> dict[str, Any]:
     figures: dict[str, Any] = {}
     for name, path in (("demo", demo), ("many", many)):
         wire = Wire(["-m", "tui", "--file", str(path)])
-        wire.until(b"pages")
+        wire.until(b"Pleated")
         wire.settle()
         figures[f"cursor_key_week_{name}_ms"] = _keys_ms(wire, DOWN, 20)
         wire.key(b"3")

@@ -20,6 +20,9 @@ from tui.widgets.rows import Rows
 from tui.widgets.week_strip import WeekStrip
 
 NO_WORK = "No work is laid on these days. Press n to make a class: its prep lays itself out."
+PAINT_SECONDS = 0.04
+"""The time in which the first frame reaches the terminal."""
+
 COUNTING = "Counting back from the classes..."
 
 
@@ -64,7 +67,7 @@ class WeekScreen(PrepKeys, CalendarFiles):
         if not is_planned:
             # The classes stand on the screen before the plan is worked out.
             self.kitwright.is_planned = True
-            self.call_after_refresh(self.refresh_page)
+            self.set_timer(PAINT_SECONDS, self.refresh_page)
 
     # What is under the cursor
 
