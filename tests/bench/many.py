@@ -74,8 +74,8 @@ def make_many(path: Path, *, people: int = 50_000, classes: int = 2_000, booking
         for n in range(classes):
             day = start + dt.timedelta(days=n * 2800 // classes)
             connection.execute(
-                """INSERT INTO class_date (public_id, title, project_version_id, venue_id, recipe_id, place, zone, seats,
-                     minimum, fee_minor, taught_at, created_at, modified_at)
+                """INSERT INTO class_date (public_id, title, project_version_id, venue_id, recipe_id, place, zone,
+                     seats, minimum, fee_minor, taught_at, created_at, modified_at)
                    VALUES (?, ?, 1, 1, 2, 'room', 'America/New_York', 60, 4, 4000, ?, ?, ?)""",
                 (f"c{n}", f"Past class {n}", now, now, now),
             )
