@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from scheduling.commands.found import found, number, text
 from scheduling.commands.price_terms import price_columns
 from scheduling.commands.request import Outcome, Request
-from scheduling.commands.seat_rows import seats_left
+from scheduling.commands.seat_rows import keep_health_until, seats_left
 from scheduling.errors import ConflictError
 from scheduling.folding import fold_text
 from scheduling.model.bookings import TAKES_SEATS, heads_text
@@ -40,7 +40,9 @@ def keep_source(tx: Transaction, kind: str, name: str, digest: str, mapping: str
 class KeepSignUps(Request[FileKept]):
     """Keep the people and sign-ups of a file as its preview showed them.
 
-    What was the same stays; a sign-up for which no seat is left goes to the waitlist in the order of the file.
+    What was the same stays; a sign-up for which no seat is left, or before which others have waited already, goes to
+    the waitlist in the order of the file (decisions 8). A health note of someone known is added to what is kept, when
+    the sign-up is new.
     """
 
     source: str
@@ -53,13 +55,22 @@ class KeepSignUps(Request[FileKept]):
         source_id = keep_source(tx, "sign-ups", self.source, self.digest, json.dumps(self.mapping))
         numbers = [self._person(tx, person) for person in self.people]
         classes: dict[int, Row] = {}
+        queues = {
+            int(row["class_date_id"])
+            for row in tx.rows("SELECT DISTINCT class_date_id FROM booking WHERE state = 'waitlist'")
+        }
         made = waiting = changed = 0
         for entry in self.sign_ups:
             if entry.what == "changed":
                 changed += self._change(tx, entry)
             elif entry.what == "new" and entry.class_date_id is not None:
                 class_date = classes.setdefault(entry.class_date_id, found(tx, "class_date", entry.class_date_id))
-                waiting += self._book(tx, entry, class_date, numbers[entry.person], source_id)
+                person_id, person = numbers[entry.person], self.people[entry.person]
+                if person.person_id is not None and person.health_note:
+                    self._add_health(tx, person_id, person.health_note)
+                queued = entry.class_date_id in queues
+                waiting += self._book(tx, entry, class_date, person_id, source_id, queued=queued)
+                keep_health_until(tx, person_id, entry.class_date_id)
                 made += 1
         added = sum(person.person_id is None for person in self.people)
         parts = [f"{made} sign-ups", f"{added} new attendees"]
@@ -98,9 +109,29 @@ class KeepSignUps(Request[FileKept]):
         )
 
     @staticmethod
-    def _book(tx: Transaction, entry: SignUpEntry, class_date: Row, person_id: int, source_id: int) -> bool:
+    def _add_health(tx: Transaction, person_id: int, note: str) -> None:
+        """Put a note beside the one that is kept; it stays for as long as that one, or as a new one would."""
+        row = found(tx, "person", person_id)
+        kept = text(row, "health_note")
+        if row["erased_at"] is None and note not in kept:
+            days = int(tx.value("SELECT health_days_kept FROM studio"))
+            day = max((tx.today() + dt.timedelta(days=days)).isoformat(), str(row["health_erase_on"] or ""))
+            together = f"{kept}; {note}" if kept else note
+            tx.update("person", person_id, {"health_note": together, "health_erase_on": day})
+
+    @staticmethod
+    def _book(
+        tx: Transaction, entry: SignUpEntry, class_date: Row, person_id: int, source_id: int, *, queued: bool
+    ) -> bool:
         """Book one sign-up; True when it waits."""
-        waits = entry.state == "waitlist" or seats_left(tx, class_date) < entry.heads
+        queued = queued and entry.state == "confirmed"
+        waits = entry.state == "waitlist" or queued or seats_left(tx, class_date) < entry.heads
+        seated = tx.first(
+            """SELECT 1 FROM seat JOIN booking ON booking.id = seat.booking_id
+               WHERE seat.person_id = ? AND booking.class_date_id = ? AND seat.given_up_at IS NULL
+                 AND booking.state NOT IN ('cancelled', 'transferred')""",
+            (person_id, class_date["id"]),
+        )
         booking_id = tx.insert(
             "booking",
             {
@@ -117,7 +148,8 @@ class KeepSignUps(Request[FileKept]):
         )
         for head in range(entry.heads):
             mark = entry.state if entry.state in ("attended", "no-show") and not waits else ""
-            tx.insert("seat", {"booking_id": booking_id, "person_id": None if head else person_id, "mark": mark})
+            named = None if head or seated is not None else person_id  # one person has one seat on a class
+            tx.insert("seat", {"booking_id": booking_id, "person_id": named, "mark": mark})
         return waits
 
     @staticmethod
@@ -169,7 +201,7 @@ class KeepBusyTimes(Request[FileKept]):
         }
         if kept and not self.entries and not self.empty_is_meant:
             raise ConflictError(
-                f"{self.source} holds no busy time, though {len(kept)} are kept of it.",
+                f"{self.source} holds no busy time, though {'1 is' if len(kept) == 1 else f'{len(kept)} are'} kept of it.",
                 hint="Look whether the file is whole; say --empty if it is meant.",
             )
         changed = 0

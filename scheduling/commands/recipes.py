@@ -18,6 +18,7 @@ from scheduling.model.prep import Effort, Line, Phase
 from scheduling.model.prep_dates import Aim, Anchor, Timing
 from scheduling.model.recipe_text import line_of, line_text
 from scheduling.model.refs import ref
+from scheduling.store.database import Value
 from scheduling.store.rows import Transaction
 
 
@@ -77,7 +78,7 @@ class ChangeRecipeLine(Request[RecipeKept]):
                    WHERE recipe_line_id = ? AND state IN ('needs-action', 'in-process')""",
                 (self.line_id,),
             ):
-                title = {} if self.title is None else {"title": self.title}
+                title: dict[str, Value] = {} if self.title is None else {"title": self.title}
                 tx.update("task", task["id"], {**title, "sequence": task["sequence"] + 1})
         return RecipeKept(
             summary=f"Changed a line of {ref('recipe', number(row, 'recipe_id'))}: {line.title}",

@@ -67,7 +67,7 @@ class PreviewSignUps:
     class_date_id: int | None = None
 
     def fetch(self, reader: Reader) -> SignUpPreview:
-        people = _people(reader, self.read)
+        people = _people(reader, self.read, self.source)
         entries = _Matching(reader, self.source, self.class_date_id, people).entries(self.read)
         counts: dict[str, int] = defaultdict(int)
         for entry in entries:
@@ -84,15 +84,26 @@ class PreviewSignUps:
         )
 
 
-def _people(reader: Reader, read: PeopleRead) -> list[PersonEntry]:
+def _people(reader: Reader, read: PeopleRead, source: str) -> list[PersonEntry]:
+    """The people of a file; one whose sign-up was kept before is its payer, also under another name by now."""
+    payers = {
+        row["source_row"]: int(row["payer_id"])
+        for row in reader.rows(
+            """SELECT booking.source_row, booking.payer_id FROM booking
+               JOIN outside_source ON outside_source.id = booking.source_id
+               WHERE outside_source.kind = 'sign-ups' AND outside_source.name = ?""",
+            (source,),
+        )
+    }
+    kept = {sign_up.person: payers.get(opaque_key(sign_up.key)) for sign_up in reversed(read.sign_ups)}
     known: dict[str, list[tuple[int, str]]] = defaultdict(list)
     for row in reader.rows("SELECT id, folded, lower(email) AS email FROM person WHERE erased_at IS NULL ORDER BY id"):
         known[row["folded"]].append((row["id"], row["email"]))
     health = {note.person: note.text for note in read.health}
-    return [_entry(person, known, health.get(index, "")) for index, person in enumerate(read.people)]
+    return [_entry(person, known, health.get(n, ""), kept.get(n)) for n, person in enumerate(read.people)]
 
 
-def _entry(person: Person, known: dict[str, list[tuple[int, str]]], health: str) -> PersonEntry:
+def _entry(person: Person, known: dict[str, list[tuple[int, str]]], health: str, payer: int | None) -> PersonEntry:
     email = person.emails[0] if person.emails else ""
     alike = known.get(fold_text(person.name), [])
     same = [number for number, address in alike if address == email.casefold()]
@@ -102,7 +113,7 @@ def _entry(person: Person, known: dict[str, list[tuple[int, str]]], health: str)
     phone = next((one.typed for one in person.phones if not one.damaged), "")
     return PersonEntry(
         name=person.name or email,
-        person_id=same[0] if same else None,
+        person_id=payer or (same[0] if same else None),
         email=email,
         phone=phone,
         address=person.address,
