@@ -16,6 +16,7 @@ from scheduling.cutting.positions import reachable
 from scheduling.cutting.problem import Cutter
 
 _ARRAY_POSITIONS = 1500
+_LINE_POSITIONS = 12_000
 
 _Ints = np.ndarray[Any, np.dtype[np.int64]]
 
@@ -27,6 +28,8 @@ class ArrayFiller:
         self.rows = rows
         first, second = (source.along, source.across) if rows else (source.across, source.along)
         self._variants = sorted(source.variants, key=lambda v: (self._sides(v)[1], v.turned, v.piece))
+        # A reel has one stack, as wide as itself; its strips need no looking for.
+        self._line = all(self._sides(v)[1] == second for v in self._variants)
         parts = [side for v in self._variants for side in (v.across, v.along)]
         ends = (min(parts), max(parts))
         strip_kerfs = {kerf_of(cutter, second, part) for part in ends}
@@ -35,7 +38,9 @@ class ArrayFiller:
         kerf = self._kerf
         firsts = [(self._sides(v)[0] + kerf, demand[v.piece]) for v in self._variants]
         seconds = [(self._sides(v)[1] + kerf, demand[v.piece]) for v in self._variants]
-        heights, whole_heights = reachable(firsts, first + kerf, at_most=_ARRAY_POSITIONS)
+        heights, whole_heights = reachable(
+            firsts, first + kerf, at_most=_LINE_POSITIONS if self._line else _ARRAY_POSITIONS
+        )
         widths, whole_widths = reachable(seconds, second + kerf, at_most=_ARRAY_POSITIONS)
         places, whole_places = heights, True
         if self._strip_kerf != kerf:
@@ -47,7 +52,7 @@ class ArrayFiller:
         self._places = np.array(places, dtype=np.int64)
         self._back_heights = [_steps_back(self._heights, size) for size, _ in firsts]
         self._stack_widths = sorted({self._sides(v)[1] for v in self._variants})
-        self._back_widths = np.stack([_steps_back(self._widths, width + kerf) for width in self._stack_widths])
+        self._back_widths: _Ints = np.stack([_steps_back(self._widths, width + kerf) for width in self._stack_widths])
         self._last_variant = [
             max(at for at, v in enumerate(self._variants) if self._sides(v)[1] == width) for width in self._stack_widths
         ]
@@ -55,6 +60,8 @@ class ArrayFiller:
     @property
     def effort(self) -> int:
         """About how many elementary steps one filling takes."""
+        if self._line:
+            return len(self._heights) * len(self._variants)
         return len(self._heights) * (len(self._widths) * len(self._stack_widths) + len(self._heights))
 
     def _sides(self, variant: Variant) -> tuple[int, int]:
@@ -63,6 +70,8 @@ class ArrayFiller:
     def fullest(self, values: Sequence[int], most: Sequence[int]) -> tuple[int, tuple[Strip, ...]]:
         """The worth of the best sheet and its strips; an upper bound for every pattern if `exact`."""
         layers, takes = self._stacks(values, most)
+        if self._line:
+            return int(layers[0, -1]), tuple(self._build(takes, layers, len(self._heights) - 1))
         changed = np.zeros(len(self._heights), dtype=bool)
         changed[1:] = (layers[:, 1:] > layers[:, :-1]).any(axis=0)
         steps = np.nonzero(changed)[0]

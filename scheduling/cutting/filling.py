@@ -35,6 +35,8 @@ class SheetFiller:
         self.first = source.along if rows else source.across
         self.second = source.across if rows else source.along
         self._variants = sorted(source.variants, key=lambda v: (self._sides(v)[1], v.turned, v.piece))
+        # A reel has one stack, as wide as itself; its strips need no looking for.
+        self._line = all(self._sides(v)[1] == self.second for v in self._variants)
         parts = [side for v in self._variants for side in (v.across, v.along)]
         strip_kerfs = {kerf_of(cutter, self.second, part) for part in (min(parts), max(parts))}
         self.strip_kerf = max(strip_kerfs)
@@ -70,6 +72,8 @@ class SheetFiller:
     @property
     def effort(self) -> int:
         """About how many elementary steps one filling takes."""
+        if self._line:
+            return len(self.heights) * len(self._variants)
         across = len(self._variants) + len(self.widths) * len(self._stack_widths)
         return len(self.heights) * (across + len(self.heights))
 
@@ -92,7 +96,8 @@ class SheetFiller:
         top = 0
         widths = [width for width in self._stack_widths if width in layers]
         free = self.first if room is None else room
-        for at in range(1, bisect_right(self.heights, free + self.kerf)):
+        end = bisect_right(self.heights, free + self.kerf)
+        for at in range(max(1, end - 1) if self._line else 1, end):
             options = []
             worth = 0
             for width in widths:
@@ -100,7 +105,7 @@ class SheetFiller:
                 if row[at] > worth:
                     worth = row[at]
                     options.append((width, worth))
-            if not options or all(layers[width][at - 1] == value for width, value in options):
+            if not options or (not self._line and all(layers[width][at - 1] == value for width, value in options)):
                 continue
             value, picks = self._strip(options, None, most)
             if held or value > top:
