@@ -31,6 +31,9 @@ VERBS: dict[str, tuple[str, str]] = {
     "pay": ("money", "keep a payment for a booking, or use a credit"),
     "refund": ("money", "keep that money went back, or give it as credit"),
     "owed": ("owed", "what is owed today, both ways"),
+    "costs": ("costs", "what the studio, a venue, a kit or a class costs, and how a class is charged"),
+    "heads": ("costs", "another number of heads on a booking"),
+    "personal": ("costs", "all that is kept of one person, shown or as a file"),
     "money": ("owed", "a class date's costs, break-even and what is left"),
     "receipt": ("money", "a receipt or invoice for a booking"),
     "decide": ("decide", "classes to decide on: run, run reduced, wait or call off"),
@@ -48,7 +51,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "recipe": ("shelves", "prep recipes: list, show, change and add lines"),
     "settings": ("settings", "the studio's settings, working hours and closed days"),
     "search": ("search", "find anything by a few letters"),
-    "export": ("files", "write the class calendar, or the private one"),
+    "export": ("calendars", "write a calendar: for anyone, the private one, a class, an attendee's"),
     "import": ("files", "read sign-ups or busy times from a file"),
     "read": ("files", "what an outside file means, keeping nothing"),
     "undo": ("history", "take back the latest action, or the one named"),
@@ -100,7 +103,21 @@ def run(arguments: list[str]) -> int:
         return _fault()
 
 
+def _verb_first(arguments: list[str]) -> list[str]:
+    """The same words with the verb before the options that every verb shares, wherever she wrote them."""
+    at = 0
+    while at < len(arguments) and arguments[at] not in VERBS:
+        if arguments[at] == "--file":
+            at += 2
+        elif arguments[at] == "--json" or arguments[at].startswith("--file="):
+            at += 1
+        else:
+            return arguments
+    return [*arguments[at : at + 1], *arguments[:at], *arguments[at + 1 :]]
+
+
 def _run(arguments: list[str]) -> int:
+    arguments = _verb_first(arguments)
     if arguments and arguments[0] in VERBS:
         verb = arguments[0]
         parsed = parser_for(verb).parse_args(arguments[1:])
