@@ -2,7 +2,7 @@
 
 import pytest
 
-from tui.lines.entry import _verb_first as verb_first
+from tui.lines.entry import verb_first
 
 
 @pytest.mark.parametrize(

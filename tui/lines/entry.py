@@ -103,7 +103,7 @@ def run(arguments: list[str]) -> int:
         return _fault()
 
 
-def _verb_first(arguments: list[str]) -> list[str]:
+def verb_first(arguments: list[str]) -> list[str]:
     """The same words with the verb before the options that every verb shares, wherever she wrote them."""
     at = 0
     while at < len(arguments) and arguments[at] not in VERBS:
@@ -117,7 +117,7 @@ def _verb_first(arguments: list[str]) -> list[str]:
 
 
 def _run(arguments: list[str]) -> int:
-    arguments = _verb_first(arguments)
+    arguments = verb_first(arguments)
     if arguments and arguments[0] in VERBS:
         verb = arguments[0]
         parsed = parser_for(verb).parse_args(arguments[1:])
