@@ -24,7 +24,22 @@ if TYPE_CHECKING:
     from scheduling.commands.classes import MarkTaught as MarkTaught
     from scheduling.commands.classes import MoveClassDate as MoveClassDate
     from scheduling.commands.classes import RunAgain as RunAgain
+    from scheduling.commands.costs import AddClassCost as AddClassCost
+    from scheduling.commands.costs import DropClassCost as DropClassCost
+    from scheduling.commands.costs import SetClassMoney as SetClassMoney
+    from scheduling.commands.costs import SetKitCost as SetKitCost
+    from scheduling.commands.costs import SetStudioMoney as SetStudioMoney
+    from scheduling.commands.costs import SetVenueCosts as SetVenueCosts
+    from scheduling.commands.day import CountTools as CountTools
+    from scheduling.commands.day import GiveKit as GiveKit
+    from scheduling.commands.day import MarkNoShow as MarkNoShow
+    from scheduling.commands.day import SetCollectors as SetCollectors
+    from scheduling.commands.day import SetRunSheet as SetRunSheet
+    from scheduling.commands.day import SignIn as SignIn
+    from scheduling.commands.day import SignOut as SignOut
+    from scheduling.commands.decisions import Decide as Decide
     from scheduling.commands.erasing import ErasePerson as ErasePerson
+    from scheduling.commands.heads import AddHeads as AddHeads
     from scheduling.commands.importing import KeepBusyTimes as KeepBusyTimes
     from scheduling.commands.importing import KeepSignUps as KeepSignUps
     from scheduling.commands.kit_rules import SetKitRules as SetKitRules
@@ -32,6 +47,21 @@ if TYPE_CHECKING:
     from scheduling.commands.materials import ChangeMaterial as ChangeMaterial
     from scheduling.commands.materials import KeepTool as KeepTool
     from scheduling.commands.materials import RetireMaterial as RetireMaterial
+    from scheduling.commands.messages import ChangeDraft as ChangeDraft
+    from scheduling.commands.messages import DraftMessages as DraftMessages
+    from scheduling.commands.messages import DraftNews as DraftNews
+    from scheduling.commands.messages import MarkMessage as MarkMessage
+    from scheduling.commands.messages import SetMail as SetMail
+    from scheduling.commands.messages import SetTemplate as SetTemplate
+    from scheduling.commands.offers import AcceptOffer as AcceptOffer
+    from scheduling.commands.offers import OfferSeats as OfferSeats
+    from scheduling.commands.offers import RefuseOffer as RefuseOffer
+    from scheduling.commands.offers import SettleLapsed as SettleLapsed
+    from scheduling.commands.payments import GiveCredit as GiveCredit
+    from scheduling.commands.payments import GiveRefund as GiveRefund
+    from scheduling.commands.payments import MarkBounced as MarkBounced
+    from scheduling.commands.payments import TakePayment as TakePayment
+    from scheduling.commands.payments import UseCredit as UseCredit
     from scheduling.commands.people import AddPerson as AddPerson
     from scheduling.commands.people import ChangePerson as ChangePerson
     from scheduling.commands.people import RetirePerson as RetirePerson
@@ -43,6 +73,8 @@ if TYPE_CHECKING:
     from scheduling.commands.projects import AddProject as AddProject
     from scheduling.commands.projects import ChangeProject as ChangeProject
     from scheduling.commands.projects import RetireProject as RetireProject
+    from scheduling.commands.promotions import AddPromotion as AddPromotion
+    from scheduling.commands.promotions import EndPromotion as EndPromotion
     from scheduling.commands.recipes import AddRecipeLine as AddRecipeLine
     from scheduling.commands.recipes import ChangeRecipeLine as ChangeRecipeLine
     from scheduling.commands.recipes import CopyRecipe as CopyRecipe
@@ -67,6 +99,9 @@ if TYPE_CHECKING:
     from scheduling.commands.suppliers import ChangeSupplier as ChangeSupplier
     from scheduling.commands.suppliers import CloseSupplier as CloseSupplier
     from scheduling.commands.suppliers import RetireSupplier as RetireSupplier
+    from scheduling.commands.transfers import AnswerAgain as AnswerAgain
+    from scheduling.commands.transfers import TransferBooking as TransferBooking
+    from scheduling.commands.transfers import TransferSeat as TransferSeat
     from scheduling.commands.undoing import Redo as Redo
     from scheduling.commands.undoing import Undo as Undo
     from scheduling.commands.venues import AddVenue as AddVenue
@@ -74,6 +109,15 @@ if TYPE_CHECKING:
     from scheduling.commands.venues import RetireVenue as RetireVenue
 
 _MODULES = {
+    "costs": ("AddClassCost", "DropClassCost", "SetClassMoney", "SetKitCost", "SetStudioMoney", "SetVenueCosts"),
+    "day": ("CountTools", "GiveKit", "MarkNoShow", "SetCollectors", "SetRunSheet", "SignIn", "SignOut"),
+    "decisions": ("Decide",),
+    "heads": ("AddHeads",),
+    "messages": ("ChangeDraft", "DraftMessages", "DraftNews", "MarkMessage", "SetMail", "SetTemplate"),
+    "offers": ("AcceptOffer", "OfferSeats", "RefuseOffer", "SettleLapsed"),
+    "payments": ("GiveCredit", "GiveRefund", "MarkBounced", "TakePayment", "UseCredit"),
+    "promotions": ("AddPromotion", "EndPromotion"),
+    "transfers": ("AnswerAgain", "TransferBooking", "TransferSeat"),
     "bills": ("ChooseKitOptions", "SetBill", "TakeNewVersion"),
     "kit_rules": ("SetKitRules",),
     "materials": ("AddMaterial", "ChangeMaterial", "KeepTool", "RetireMaterial"),

@@ -42,6 +42,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "waitlist": ("lapsed", "open", "waiting"),
     "decisions": ("decisions",),
     "day": ("class", "before", "segments", "after", "heads", "tools", "follow_up", "warnings"),
+    "personal": ("person", "children", "bookings", "days", "money", "credits", "currency", "messages"),
     "messages": ("messages",),
     "templates": ("templates",),
     "saved": ("files",),
