@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from scheduling.commands.found import number, text
 from scheduling.model.class_dates import SessionTimes
 from scheduling.model.refs import ref
+from scheduling.store.clashes import clashes
 from scheduling.store.class_facts import session_of
 from scheduling.store.database import Row, Value
 from scheduling.store.rows import Transaction
-from scheduling.store.spans import busy_span
 from scheduling.words import show_day
 
 
@@ -52,51 +51,15 @@ def put_sessions(tx: Transaction, class_date_id: int, sessions: Sequence[Session
     return changed
 
 
-def class_warnings(tx: Transaction, class_date_id: int, sessions: Iterable[SessionTimes]) -> list[str]:
-    """Clashes with other classes (set-up and clear-down counted), closed days and imported busy times."""
-    said: list[str] = []
-    mine = [(*_span_with_rooms(tx, class_date_id, session), session) for session in sessions]
-    for starts, ends, session in mine:
-        first, last = session.starts.local.date(), session.ends.local.date()
-        around = ((first - dt.timedelta(days=2)).isoformat(), (last + dt.timedelta(days=3)).isoformat())
-        for row in tx.rows(
-            """SELECT DISTINCT class_date.id, class_date.title FROM session
-               JOIN class_date ON class_date.id = session.class_date_id
-               WHERE session.dropped = 0 AND class_date.state <> 'cancelled' AND class_date.id <> ?
-                 AND session.starts BETWEEN ? AND ? ORDER BY class_date.id""",
-            (class_date_id, *around),
-        ):
-            for _, other in kept_sessions(tx, row["id"]):
-                other_starts, other_ends = _span_with_rooms(tx, row["id"], other)
-                if starts < other_ends and other_starts < ends:
-                    said.append(
-                        f"Overlaps {ref('class_date', row['id'])} {row['title']} on {show_day(first)},"
-                        " set-up and clear-down counted: move one of them."
-                    )
-        for row in tx.rows(
-            "SELECT day, kind, note FROM closed_day WHERE day BETWEEN ? AND ? ORDER BY day, kind",
-            (first.isoformat(), last.isoformat()),
-        ):
-            word = "a blocked day" if row["kind"] == "blocked" else "a closure"
-            note = f" ({row['note']})" if row["note"] else ""
-            said.append(f"{show_day(dt.date.fromisoformat(row['day']))} is {word}{note}.")
-        for row in tx.rows(
-            "SELECT * FROM busy_time WHERE starts < ? AND ends > ? ORDER BY starts", (around[1], around[0])
-        ):
-            busy_starts, busy_ends = busy_span(row)
-            if busy_starts < ends and starts < busy_ends:
-                said.append(f"{row['title'] or 'A busy time'} is in your calendar on {show_day(first)}.")
-    return list(dict.fromkeys(said))
-
-
-def _span_with_rooms(tx: Transaction, class_date_id: int, session: SessionTimes) -> tuple[dt.datetime, dt.datetime]:
-    row = tx.first(
-        """SELECT venue.set_up_minutes AS before, venue.clear_down_minutes AS after FROM class_date
+def class_warnings(tx: Transaction, class_date_id: int, sessions: Sequence[SessionTimes]) -> list[str]:
+    """What a class date's sessions meet with, its venue's set-up and clear-down counted."""
+    venue = tx.first(
+        """SELECT venue.set_up_minutes, venue.clear_down_minutes FROM class_date
            JOIN venue ON venue.id = class_date.venue_id WHERE class_date.id = ?""",
         (class_date_id,),
     )
-    before, after = (row["before"], row["after"]) if row is not None else (0, 0)
-    return session.starts.utc - dt.timedelta(minutes=before), session.ends.utc + dt.timedelta(minutes=after)
+    before, after = (0, 0) if venue is None else (venue["set_up_minutes"], venue["clear_down_minutes"])
+    return clashes(tx, sessions, set_up_minutes=before, clear_down_minutes=after, class_date_id=class_date_id)
 
 
 def raise_sequence(tx: Transaction, class_date_id: int) -> None:
