@@ -30,7 +30,7 @@ class WeekScreen(PrepKeys, CalendarFiles):
     """The first page. Two lists: the days and their work, and what is ahead; side by side where there is room."""
 
     CSS_PATH = "week.tcss"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
     BINDINGS = bindings("book", "tick", "export", "new", "log_minutes", "change", "why")
     AUTO_FOCUS = "#work"
     title_words = "This week"
