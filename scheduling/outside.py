@@ -25,7 +25,9 @@ def content_of(path: Path) -> bytes:
             raise StoreError(f"{path.name} is larger than {LARGEST // 1_000_000} MB.", hint="Split it.")
         return path.read_bytes()
     except OSError as error:
-        raise StoreError(f"{path} cannot be read: {error.strerror or error}.", hint="Check its name and rights.") from error
+        raise StoreError(
+            f"{path} cannot be read: {error.strerror or error}.", hint="Check its name and rights."
+        ) from error
 
 
 def is_calendar(content: bytes, file_name: str) -> bool:

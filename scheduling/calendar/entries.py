@@ -179,6 +179,7 @@ class BusyBlock:
     """A stretch of planned prep, or a deadline, shown as time in the private file.
 
     related_uid: the task's or the class's UID. is_busy: False for a mark that takes no time.
+    status: CANCELLED for one that counts no more and stays so that readers see it go.
     """
 
     uid: str
@@ -192,3 +193,4 @@ class BusyBlock:
     related_uid: str = ""
     categories: tuple[str, ...] = ()
     alarms: tuple[Alarm, ...] = ()
+    status: EventStatus = "CONFIRMED"

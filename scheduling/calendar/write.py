@@ -133,8 +133,8 @@ def _event_lines(event: PublicEvent | CalendarEvent | BusyBlock, zones: _Zones) 
     lines.append(_moment("DTEND", event.ends, zones))
     lines.append(f"SUMMARY:{_title(event.title)}")
     if isinstance(event, BusyBlock):
-        busy = event.is_busy
-        lines += ["STATUS:CONFIRMED", "CLASS:PRIVATE"]
+        busy = event.is_busy and event.status != "CANCELLED"
+        lines += [f"STATUS:{event.status}", "CLASS:PRIVATE"]
         if event.related_uid:
             lines.append(f"RELATED-TO:{_identifier(event.related_uid)}")
     else:

@@ -70,5 +70,3 @@ def opaque_key(text: str) -> str:
 
 def file_digest(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
-
-

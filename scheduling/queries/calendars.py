@@ -1,29 +1,18 @@
-"""The class calendar for anyone, and the private one with prep: as the bytes of a file."""
+"""The calendars that are written, as the bytes of a file: for anyone, for her, and for one attendee."""
 
 from __future__ import annotations
 
-import sqlite3
-import uuid
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import defaultdict
+from dataclasses import dataclass, replace
 
-from scheduling.calendar.entries import CalendarEvent, CalendarFile, CalendarTodo, Conference, EventStatus, TodoStatus
+from scheduling.calendar.entries import BusyBlock, CalendarEvent, CalendarFile, CalendarTodo
 from scheduling.calendar.write import private_calendar, public_calendar
 from scheduling.errors import NotFoundError, StoreError
-from scheduling.model.class_dates import SessionTimes
+from scheduling.model.bookings import heads_text
 from scheduling.model.refs import ref
-from scheduling.queries.classes import sessions_of
-from scheduling.queries.plan import PlannedTask, PrepTasks
-from scheduling.store.class_facts import session_of
+from scheduling.queries.calendar_entries import class_events, deadline_blocks, made_uid, prep_blocks, prep_todo, risen
+from scheduling.queries.plan import PrepTasks
 from scheduling.store.rows import Reader, from_utc_text
-
-_STATUS: dict[str, EventStatus] = {"tentative": "TENTATIVE", "confirmed": "CONFIRMED", "cancelled": "CANCELLED"}
-_TASK: dict[str, TodoStatus] = {
-    "needs-action": "NEEDS-ACTION",
-    "in-process": "IN-PROCESS",
-    "completed": "COMPLETED",
-    "cancelled": "CANCELLED",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,87 +22,182 @@ class ClassCalendar:
     class_date_id: int | None = None
 
     def fetch(self, reader: Reader) -> bytes:
-        events = [event for event in class_events(reader, self.class_date_id) if event.is_public]
+        wanted = None if self.class_date_id is None else [self.class_date_id]
+        events = [event for event in class_events(reader, wanted) if event.is_public]
         if self.class_date_id is not None and not events:
             raise NotFoundError(
                 f"{ref('class_date', self.class_date_id)} is not there or is private.", hint="Name another class date."
             )
-        return public_calendar(_file(reader, "classes"), [event.published() for event in events])
+        head = calendar_head(reader, "classes")
+        if self.class_date_id is not None:
+            head = replace(head, uid=made_uid(head.uid, events[0].uid), name=events[0].title)
+        return public_calendar(head, [event.published() for event in events])
+
+
+@dataclass(frozen=True, slots=True)
+class PrivateEntries:
+    """What stands in her own calendar, as entries.
+
+    prep: the tasks as to-dos. blocks: planned prep as busy time too. deadlines: the days each class lives by.
+    alarms: a day before a class, when it is time to go, and on the morning of a deadline or a due task.
+    """
+
+    prep: bool = True
+    blocks: bool = False
+    deadlines: bool = True
+    alarms: bool = True
+
+    def fetch(self, reader: Reader) -> tuple[list[CalendarEvent], list[CalendarTodo], list[BusyBlock]]:
+        tasks = PrepTasks(with_closed=True).fetch(reader) if self.prep or self.blocks else ()
+        todos = [prep_todo(task, alarms=self.alarms) for task in tasks] if self.prep else []
+        blocks = prep_blocks(tasks) if self.blocks else []
+        if self.deadlines:
+            blocks += deadline_blocks(reader, alarms=self.alarms)
+        return class_events(reader, alarms=self.alarms), todos, blocks
 
 
 @dataclass(frozen=True, slots=True)
 class PrivateCalendar:
-    """Her own calendar as iCalendar bytes: every class with its joining link, and prep as to-dos."""
+    """Her own calendar as iCalendar bytes: every class with its joining link, and the rest as in PrivateEntries."""
+
+    prep: bool = True
+    blocks: bool = False
+    deadlines: bool = True
+    alarms: bool = True
 
     def fetch(self, reader: Reader) -> bytes:
-        todos = [_todo(task) for task in PrepTasks(with_closed=True).fetch(reader)]
-        return private_calendar(_file(reader, "private"), class_events(reader), todos)
+        entries = PrivateEntries(self.prep, self.blocks, self.deadlines, self.alarms).fetch(reader)
+        return private_calendar(calendar_head(reader, "private"), *entries)
 
 
-def _file(reader: Reader, which: str) -> CalendarFile:
+@dataclass(frozen=True, slots=True)
+class AttendeeCalendar:
+    """The calendar of one attendee, to be sent to them: the classes that they pay for or sit in, and nothing else.
+
+    A place given up stays as cancelled; a place on the waitlist, or one offered, is tentative. Joining links are in
+    it for those who have a place; her own notes and other people never are.
+    Raises NotFoundError: there is no such attendee, or they have no class.
+    """
+
+    person_id: int
+    alarms: bool = True
+
+    def fetch(self, reader: Reader) -> bytes:
+        person = reader.row("person", self.person_id)
+        if person is None or person["erased_at"] is not None:
+            raise NotFoundError(
+                f"There is no attendee {ref('person', self.person_id)}.",
+                hint="Look them up by name.",
+                field="person_id",
+            )
+        places = _places(reader, self.person_id)
+        if not places:
+            raise NotFoundError(
+                f"{ref('person', self.person_id)} has no class.", hint="Book them first.", field="person_id"
+            )
+        created = {
+            row["public_id"]: (row["class_date_id"], row["created_at"])
+            for row in reader.rows(
+                """SELECT session.public_id, class_date_id, class_date.created_at FROM session
+                   JOIN class_date ON class_date.id = class_date_id"""
+            )
+        }
+        head = calendar_head(reader, f"attendee {person['public_id']}")
+        events = [
+            places[created[event.uid][0]].on(event, created[event.uid][1])
+            for event in class_events(reader, places, alarms=self.alarms)
+        ]
+        return private_calendar(head, events)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where somebody stands with one class date.
+
+    standing: "has a place", "waits" or "given up". changed: the latest change of their bookings or seats there, as
+    kept; it only rises, also when a change is taken back.
+    """
+
+    standing: str
+    changed: str
+    about: str
+
+    def on(self, event: CalendarEvent, class_made: str) -> CalendarEvent:
+        """The event as this attendee is to see it."""
+        status = event.status
+        if self.standing == "given up":
+            status = "CANCELLED"
+        elif self.standing == "waits" and status == "CONFIRMED":
+            status = "TENTATIVE"
+        title = f"Waitlist: {event.title}" if self.standing == "waits" else event.title
+        return replace(
+            event,
+            title=title,
+            status=status,
+            sequence=event.sequence + risen(class_made, self.changed),
+            modified_at=max(event.modified_at, from_utc_text(self.changed)),
+            conference=event.conference if self.standing == "has a place" else None,
+            private_note=self.about,
+            # Time to go is hers alone: she sets up before they come.
+            alarms=event.alarms[:1] if status != "CANCELLED" else (),
+        )
+
+
+_STANDINGS = {"held": "has a place", "deposit": "has a place", "confirmed": "has a place", "offered": "waits",
+              "waitlist": "waits", "cancelled": "given up", "transferred": "given up"}  # fmt: skip
+
+
+def _places(reader: Reader, person_id: int) -> dict[int, _Place]:
+    """The class dates that somebody has or had to do with, by number; an enquiry alone is none."""
+    found: dict[int, list[tuple[str, str, str]]] = defaultdict(list)
+    for row in reader.rows(
+        """SELECT booking.id, booking.class_date_id, booking.state, booking.modified_at, booking.payer_id = ?1 AS pays,
+             (SELECT count(*) FROM seat WHERE booking_id = booking.id AND given_up_at IS NULL) AS heads,
+             EXISTS (SELECT 1 FROM seat WHERE booking_id = booking.id AND person_id = ?1 AND given_up_at IS NULL)
+               AS sits
+           FROM booking WHERE booking.state <> 'enquiry' AND (booking.payer_id = ?1
+             OR booking.id IN (SELECT booking_id FROM seat WHERE person_id = ?1)) ORDER BY booking.id""",
+        (person_id,),
+    ):
+        standing = _STANDINGS[row["state"]]
+        if not (row["sits"] or (row["pays"] and row["heads"])):
+            standing = "given up"
+        heads = f", {heads_text(row['heads'])}" if row["pays"] else ""
+        changed = max(row["modified_at"], _seats_changed_at(reader, row["id"]))
+        about = f"Booking {ref('booking', row['id'])}{heads}" if standing != "given up" else ""
+        found[row["class_date_id"]].append((standing, changed, about))
+    best = ("has a place", "waits", "given up")
+    return {
+        class_date_id: _Place(
+            standing=min((one[0] for one in there), key=best.index),
+            changed=max(one[1] for one in there),
+            about="; ".join(one[2] for one in there if one[2]),
+        )
+        for class_date_id, there in found.items()
+    }
+
+
+def _seats_changed_at(reader: Reader, booking_id: int) -> str:
+    """When a seat of a booking last changed hands, by the history (a seat itself keeps no time); empty for never."""
+    seats = [row["id"] for row in reader.rows("SELECT id FROM seat WHERE booking_id = ?", (booking_id,))]
+    touched = " OR ".join(f"""instr(changes, '["seat",{seat},') > 0""" for seat in seats) or "0"
+    return str(
+        reader.value(
+            f"""WITH touching AS (SELECT id FROM history WHERE {touched})
+                SELECT max(at) FROM history WHERE id IN touching OR target_id IN touching"""  # noqa: S608  row numbers
+        )
+        or ""
+    )
+
+
+def calendar_head(reader: Reader, which: str) -> CalendarFile:
+    """The head of one of the studio's calendars, with an identity that stays; raises StoreError before set-up."""
     row = reader.first("SELECT public_id, name, time_zone FROM studio")
     if row is None:
         raise StoreError("The file holds no studio yet.", hint="Set one up first.")
-    name = row["name"] if which == "classes" else f"{row['name']}: own calendar"
-    uid = str(uuid.uuid5(uuid.UUID(row["public_id"]), which))
-    return CalendarFile(uid=uid, name=name, zone=row["time_zone"])
-
-
-def class_events(reader: Reader, class_date_id: int | None = None) -> list[CalendarEvent]:
-    """One event a session, dropped sessions and cancelled classes kept as cancelled."""
-    rows = reader.rows(
-        """SELECT session.public_id AS uid, session.dropped, session.starts, session.ends, session.starts_fold,
-             session.ends_fold, session.class_date_id, class_date.title, class_date.state, class_date.sequence,
-             class_date.created_at, class_date.modified_at, class_date.public_note, class_date.private_note,
-             class_date.private_party, class_date.zone, class_date.mailed_kit, venue.name AS venue, venue.address,
-             venue.online, venue.joining_link, venue.modified_at AS venue_modified_at,
-             project_version.description, project_version.to_bring, project_version.age_from
-           FROM session JOIN class_date ON class_date.id = session.class_date_id
-           JOIN venue ON venue.id = class_date.venue_id
-           JOIN project_version ON project_version.id = class_date.project_version_id
-           WHERE ?1 IS NULL OR class_date.id = ?1 ORDER BY session.starts, session.id""",
-        (class_date_id,),
-    )
-    held = sessions_of(reader, [row["class_date_id"] for row in rows])
-    return [_event(row, held[row["class_date_id"]]) for row in rows]
-
-
-def _event(row: sqlite3.Row, held: Sequence[SessionTimes]) -> CalendarEvent:
-    session = session_of(row)
-    title = row["title"]
-    if len(held) > 1 and session in held:
-        title = f"{title} ({held.index(session) + 1} of {len(held)})"
-    about = [row["public_note"], row["description"]]
-    about += [f"For {row['age_from']} and over."] if row["age_from"] else []
-    about += [f"Bring: {row['to_bring']}"] if row["to_bring"] else []
-    about += ["The kit comes by mail."] if row["mailed_kit"] else []
-    link = row["joining_link"]
-    return CalendarEvent(
-        uid=row["uid"],
-        sequence=row["sequence"],
-        created_at=from_utc_text(row["created_at"]),
-        modified_at=from_utc_text(row["modified_at"]),
-        title=title,
-        starts=session.starts,
-        ends=session.ends,
-        status="CANCELLED" if row["dropped"] else _STATUS[row["state"]],
-        location="Online" if row["online"] else ", ".join(part for part in (row["venue"], row["address"]) if part),
-        description="\n".join(part for part in about if part),
-        conference=Conference(link, "Join the class") if row["online"] and link else None,
-        private_note=row["private_note"],
-        is_public=not row["private_party"],
-    )
-
-
-def _todo(task: PlannedTask) -> CalendarTodo:
-    return CalendarTodo(
-        uid=task.public_id,
-        sequence=task.sequence,
-        created_at=task.created_at,
-        modified_at=task.modified_at,
-        title=f"{task.title} ({task.class_ref} {task.class_title})",
-        due=task.aim_day,
-        status=_TASK[task.state],
-        completed_at=task.completed_at,
-        related_uid=task.class_uid,
+    names = {"classes": row["name"], "private": f"{row['name']}: own calendar"}
+    return CalendarFile(
+        uid=made_uid(row["public_id"], which),
+        name=names.get(which, f"{row['name']}: your classes"),
+        zone=row["time_zone"],
     )

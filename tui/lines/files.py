@@ -1,4 +1,4 @@
-"""The verbs `export`, `import` and `read`: files of the outside world."""
+"""The verbs `import` and `read`: files of the outside world."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ import json
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from scheduling.calendar.save import save_calendar
 from scheduling.clock import wall_time
 from scheduling.commands.importing import KeepBusyTimes, KeepSignUps
 from scheduling.errors import InvalidError, SchedulingError
@@ -15,11 +14,9 @@ from scheduling.exchange.mapping import Mapping
 from scheduling.exchange.rows import PeopleRead, Question
 from scheduling.model.taking_in import file_digest
 from scheduling.outside import busy_entries, content_of, is_calendar, read_busy, read_window
-from scheduling.queries.calendars import ClassCalendar, PrivateCalendar
 from scheduling.queries.importing import KeptMapping, PreviewBusy, PreviewSignUps, SignUpPreview
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
-from tui import cells
 from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, table
@@ -27,13 +24,6 @@ from tui.lines.place import open_studio, studio_path
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
-    if verb == "export":
-        parser.add_argument(
-            "which", nargs="?", default="classes", choices=("classes", "private"), help="classes: for anyone"
-        )
-        parser.add_argument("--class", dest="class_date", metavar="CLASS", help="only this class date")
-        parser.add_argument("--to", metavar="FILE", help="the file to write (classes.ics or private.ics here)")
-        return
     parser.add_argument("path", metavar="FILE")
     if verb == "read":
         parser.add_argument("--zone", default="UTC", help="the zone of times that name none")
@@ -60,25 +50,7 @@ def run(parsed: Namespace) -> int:
     if parsed.verb == "read":
         return _read(parsed)
     with open_studio(studio_path(parsed.file)) as studio:
-        return _export(studio, parsed) if parsed.verb == "export" else _import(studio, parsed)
-
-
-def _export(studio: Studio, parsed: Namespace) -> int:
-    private = parsed.which == "private"
-    target = Path(parsed.to or ("private.ics" if private else "classes.ics")).expanduser()
-    if private:
-        if parsed.class_date:
-            raise InvalidError("The private calendar is whole.", hint="Leave --class out.", field="class")
-        content = studio.ask(PrivateCalendar())
-    else:
-        one = class_named(studio, parsed.class_date).id if parsed.class_date else None
-        content = studio.ask(ClassCalendar(one))
-    changed = save_calendar(target, content, private=private)
-    said = f"{'Written' if changed else 'Unchanged'}: {target.absolute()}"
-    print(
-        answer("written", said=said, file=str(target.absolute()), changed=changed) if parsed.json else cells.clean(said)
-    )
-    return 0
+        return _import(studio, parsed)
 
 
 def _import(studio: Studio, parsed: Namespace) -> int:
