@@ -11,6 +11,7 @@ from pydantic import Field
 
 from scheduling.commands.found import found, text
 from scheduling.commands.request import Outcome, Request
+from scheduling.commands.task_rows import keep_tasks, set_task_state
 from scheduling.errors import InvalidError
 from scheduling.model.refs import ref
 from scheduling.store.rows import Transaction
@@ -67,6 +68,7 @@ class AddPromotion(Request[PromotionKept]):
         for class_date_id, role in roles:
             found(tx, "class_date", class_date_id)
             tx.insert("promotion_class", {"promotion_id": promotion_id, "class_date_id": class_date_id, "role": role})
+        _keep_tasks(tx, [class_date_id for class_date_id, _ in roles])
         return PromotionKept(
             summary=f"Added {ref('promotion', promotion_id)} {self.name}",
             said=f"{self.name} is kept as {ref('promotion', promotion_id)}; bookings made already keep their price.",
@@ -96,9 +98,33 @@ class EndPromotion(Request[PromotionKept]):
     def run(self, tx: Transaction) -> PromotionKept:
         row = found(tx, "promotion", self.promotion_id)
         tx.update("promotion", self.promotion_id, {"retired_at": None if self.back else tx.now_text})
+        rows = tx.rows("SELECT class_date_id FROM promotion_class WHERE promotion_id = ?", (self.promotion_id,))
+        _keep_tasks(tx, [row["class_date_id"] for row in rows])
         word = "goes on" if self.back else "has ended"
         return PromotionKept(
             summary=f"{ref('promotion', self.promotion_id)} {word}",
             said=f"{text(row, 'name')} {word}.",
             promotion_id=self.promotion_id,
         )
+
+
+def _keep_tasks(tx: Transaction, class_date_ids: list[int]) -> None:
+    """Bring the announcement of the early bird's end into the prep of its classes, or drop it where there is none."""
+    for class_date_id in class_date_ids:
+        row = found(tx, "class_date", class_date_id)
+        if row["state"] == "cancelled" or row["taught_at"] is not None:
+            continue
+        keep_tasks(tx, class_date_id)
+        running = tx.first(
+            """SELECT 1 FROM promotion JOIN promotion_class ON promotion_class.promotion_id = promotion.id
+               WHERE class_date_id = ? AND kind = 'early bird' AND retired_at IS NULL""",
+            (class_date_id,),
+        )
+        for task in tx.rows(
+            """SELECT task.id FROM task JOIN recipe_line ON recipe_line.id = task.recipe_line_id
+               WHERE class_date_id = ? AND recipe_line.key = 'early_bird'
+                 AND state IN ('needs-action', 'in-process')""",
+            (class_date_id,),
+        ):
+            if running is None:
+                set_task_state(tx, task["id"], "cancelled")

@@ -69,6 +69,7 @@ class ClassDeadlines:
                 dates.post_by_abroad,
                 _posting(studio["transit_days_abroad"], studio["in_hand_days_before"]),
             ),
+            ("early bird ends", dates.promotion_end, "The last day of its early bird, to midnight there."),
             ("final head count", dates.final_count, "The host names the heads for the kits by then."),
             ("class", class_day, "The first session."),
         )

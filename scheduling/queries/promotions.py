@@ -11,7 +11,7 @@ from scheduling.model.refs import ref
 from scheduling.money import Currency
 from scheduling.queries.classes import ClassRow, class_rows
 from scheduling.store.booking_money import booking_money, currency_of
-from scheduling.store.promotion_rows import promotion_of
+from scheduling.store.promotion_facts import promotion_of
 from scheduling.store.rows import Reader
 
 

@@ -17,6 +17,7 @@ from scheduling.model.prep import Line, Per, Quantities, kits_to_build, minutes_
 from scheduling.model.prep_dates import Dated, dated
 from scheduling.model.recipe_text import line_of
 from scheduling.model.waits import Calendars
+from scheduling.store.promotion_facts import early_bird_ends
 from scheduling.store.rows import Reader
 
 
@@ -78,6 +79,7 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
         parameters,
     )
     spans = _spans(reader, chosen, parameters)
+    early_birds = early_bird_ends(reader, {number: span[0].local.date() for number, span in spans.items()})
     found: dict[int, ClassFacts] = {}
     for row in rows:
         starts, ends, class_minutes = spans[row["id"]]
@@ -96,6 +98,7 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
             mailing=calendars.mailing,
             cancel=cancel_terms(row["cancel_steps"]) if hired else None,
             sends_abroad=bool(row["abroad"]),
+            promotion_end=early_birds.get(row["id"]),
         )
         if row["final_count_day"] is not None and Kind.PARTY in kinds:
             dates = replace(dates, final_count=dt.date.fromisoformat(row["final_count_day"]))

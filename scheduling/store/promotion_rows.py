@@ -2,30 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import sqlite3
-from decimal import Decimal
-
 from scheduling.clock import day_in
 from scheduling.model.promotions import Promotion, Reduction, bundle, early_bird
 from scheduling.store.booking_money import first_session
+from scheduling.store.promotion_facts import promotion_of
 from scheduling.store.rows import Reader
-
-
-def promotion_of(row: sqlite3.Row) -> Promotion:
-    thousandths = row["percent_thousandths"]
-    return Promotion(
-        id=row["id"],
-        name=row["name"],
-        kind=row["kind"],
-        opens=dt.date.fromisoformat(row["opens"]),
-        percent=None if thousandths is None else Decimal(thousandths) / 1000,
-        off=row["off_minor"],
-        ends=None if row["ends"] is None else dt.date.fromisoformat(row["ends"]),
-        ends_days_before=row["ends_days_before"],
-        first_heads=row["first_heads"],
-        with_others=bool(row["with_others"]),
-    )
 
 
 def reductions(reader: Reader, class_date_id: int, payer_id: int, heads: int, fee: int) -> list[Reduction]:

@@ -15,6 +15,7 @@ from scheduling.commands.transfers import TransferBooking
 from scheduling.commands.undoing import Undo
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.promotions import Promotion
+from scheduling.queries.class_deadlines import ClassDeadlines
 from scheduling.queries.promotions import Promotions
 from tests.support.book_studio import BookStudio
 
@@ -231,3 +232,27 @@ def test_a_promotion_that_is_not_clear_is_refused() -> None:
         lights.book.do(AddPromotion(name="x", kind="bundle", off_minor=1, ones=(lights.c09,)))
     with pytest.raises(InvalidError):
         lights.book.do(AddPromotion(name="x", kind="bundle", off_minor=1, ones=(lights.c09,), others=(lights.c09,)))
+
+
+def test_the_end_of_an_early_bird_is_a_date_of_the_plan_and_goes_with_the_promotion() -> None:
+    lights = TwoLights()
+
+    def announced() -> list[tuple[int, str]]:
+        return [
+            (row[0], row[1])
+            for row in lights.book.studio._connection.execute(
+                """SELECT class_date.fee_minor, task.state FROM task JOIN class_date ON class_date.id = class_date_id
+                   JOIN recipe_line ON recipe_line.id = recipe_line_id WHERE key = 'early_bird'"""
+            )
+        ]
+
+    assert announced() == []
+    first = lights.book.studio.ask(ClassDeadlines(lights.c09)).deadlines
+    promotion = lights.early_bird(lights.c09)
+    assert announced() == [(5800, "needs-action")]
+    added = set(lights.book.studio.ask(ClassDeadlines(lights.c09)).deadlines) - set(first)
+    assert [(one.kind, one.day) for one in added] == [("early bird ends", dt.date(2027, 2, 13))]
+    lights.book.do(EndPromotion(promotion_id=promotion))
+    assert announced() == [(5800, "cancelled")]
+    lights.book.do(EndPromotion(promotion_id=promotion, back=True))
+    assert announced() == [(5800, "needs-action")]
