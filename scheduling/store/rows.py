@@ -55,6 +55,7 @@ class Reader:
         self._connection = connection
         self.now = now
         self.memo: dict[object, object] = {} if memo is None else memo
+        self._names: dict[str, tuple[str, ...]] = {}
         self.desk = desk
 
     def rows(self, sql: str, parameters: Sequence[object] | Mapping[str, object] = ()) -> list[sqlite3.Row]:
@@ -86,7 +87,12 @@ class Reader:
 
     def row(self, table: str, row_id: int) -> Row | None:
         found = self.first(f"SELECT * FROM {table} WHERE id = ?", (row_id,))  # noqa: S608  our own table names
-        return None if found is None else dict(found)
+        if found is None:
+            return None
+        names = self._names.get(table)  # shared by all rows of an action: a long import holds very many
+        if names is None:
+            names = self._names[table] = tuple(found.keys())
+        return dict(zip(names, found, strict=True))
 
 
 class Transaction(Reader):
