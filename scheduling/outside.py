@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping as AbcMapping
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from scheduling.clock import wall_time
+from scheduling.clock import WallTime, wall_time
 from scheduling.errors import StoreError
 from scheduling.model.taking_in import BusyEntry
 
 if TYPE_CHECKING:
-    from scheduling.calendar.found import CalendarRead
+    from scheduling.calendar.found import CalendarRead, Occurrence
 
 LARGEST = 60_000_000
 """More octets than this are not read into memory; the readers have their own, lower limits."""
@@ -50,32 +51,67 @@ def read_busy(
     return read_calendar(content, home_zone=home_zone, window=window, source_name=file_name, zones=zones)
 
 
-def busy_entries(read: CalendarRead, home_zone: str) -> tuple[BusyEntry, ...]:
-    """What of a calendar blocks time: busy occurrences that take some, as wall time in her zone."""
-    found: dict[tuple[str, str], BusyEntry] = {}
-    for one in read.occurrences:
-        if not one.is_busy or one.start == one.end:
-            continue
-        if isinstance(one.start, dt.datetime) and isinstance(one.end, dt.datetime):
-            starts, ends = wall_time(one.start, home_zone), wall_time(one.end, home_zone)
-            entry = BusyEntry(
-                uid=one.uid,
-                title=one.title,
-                all_day=False,
-                starts=f"{starts.local:%Y-%m-%dT%H:%M}",
-                ends=f"{ends.local:%Y-%m-%dT%H:%M}",
-                zone=home_zone,
-                starts_fold=starts.fold,
-                ends_fold=ends.fold,
-            )
-        else:
-            entry = BusyEntry(
-                uid=one.uid,
-                title=one.title,
-                all_day=True,
-                starts=one.start.isoformat()[:10],
-                ends=one.end.isoformat()[:10],
-                zone=home_zone,
-            )
-        found.setdefault(entry.identity, entry)
-    return tuple(found.values())
+@dataclass(frozen=True, slots=True)
+class BusyFile:
+    """A calendar file as it compares with what is kept: no places, no alarms, whole minutes, times in her zone."""
+
+    read: CalendarRead
+    zone: str
+
+
+def busy_entries(read: CalendarRead, home_zone: str) -> BusyFile:
+    """What of a calendar is of use to her: busy occurrences that take some time, and what is known to be free."""
+    kept = [entry_of(one, home_zone) for one in read.occurrences if not (one.is_busy and one.start == one.end)]
+    return BusyFile(replace(read, occurrences=tuple(occurrence_of(entry) for entry in kept)), home_zone)
+
+
+def entry_of(one: Occurrence, home_zone: str) -> BusyEntry:
+    """An occurrence in the form in which it is kept."""
+    origin = one.origin.astimezone(dt.UTC) if isinstance(one.origin, dt.datetime) else one.origin
+    said: dict[str, Any] = {
+        "uid": one.uid,
+        "title": one.title if one.is_busy else "",
+        "zone": home_zone,
+        "takes_time": one.is_busy,
+        "status": one.status,
+        "origin": origin.isoformat(),
+        "revision": one.sequence,
+        "stamp": one.stamp,
+    }
+    if not (isinstance(one.start, dt.datetime) and isinstance(one.end, dt.datetime)):
+        return BusyEntry(all_day=True, starts=one.start.isoformat()[:10], ends=one.end.isoformat()[:10], **said)
+    starts, ends = wall_time(one.start, home_zone), wall_time(one.end, home_zone)
+    return BusyEntry(
+        all_day=False,
+        starts=f"{starts.local:%Y-%m-%dT%H:%M}",
+        ends=f"{ends.local:%Y-%m-%dT%H:%M}",
+        starts_fold=starts.fold,
+        ends_fold=ends.fold,
+        **said,
+    )
+
+
+def occurrence_of(entry: BusyEntry) -> Occurrence:
+    """The same, back: what `read_again` compares."""
+    from scheduling.calendar.found import Occurrence
+
+    start: dt.datetime | dt.date = dt.date.fromisoformat(entry.starts[:10])
+    end: dt.datetime | dt.date = dt.date.fromisoformat(entry.ends[:10])
+    if not entry.all_day:
+        start = WallTime(dt.datetime.fromisoformat(entry.starts), entry.zone, entry.starts_fold).utc
+        end = WallTime(dt.datetime.fromisoformat(entry.ends), entry.zone, entry.ends_fold).utc
+    origin: dt.datetime | dt.date = start
+    if entry.origin:
+        whole_day = len(entry.origin) == 10
+        origin = dt.date.fromisoformat(entry.origin) if whole_day else dt.datetime.fromisoformat(entry.origin)
+    return Occurrence(
+        uid=entry.uid,
+        title=entry.title,
+        start=start,
+        end=end,
+        origin=origin,
+        is_busy=entry.takes_time,
+        status=entry.status,
+        sequence=entry.revision,
+        stamp=entry.stamp,
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -29,11 +30,12 @@ class Again:
 def read_again(before: Sequence[Occurrence], read: CalendarRead) -> Again:
     """Compare what was kept of a source, for the window of `read`, with what it says now.
 
-    An entry is known by UID and by the start that its rule gave it. A lower revision than the kept one changes
-    nothing. Nothing is gone by a file that is cut, empty, or only a message about single entries; a cancelled entry
-    stays, and is free.
+    An entry is known by UID and by the start that its rule gave it; one that stands alone under its UID before and
+    after is the same, wherever it has moved. A lower revision than the kept one changes nothing. Nothing is gone by
+    a file that is cut, empty, or only a message about single entries; a cancelled entry stays, and is free.
     """
     old, now = _by_identity(before), _by_identity(read.occurrences)
+    _follow_moved(old, now)
     new: list[Occurrence] = []
     changed: list[Occurrence] = []
     gone: list[Occurrence] = []
@@ -54,6 +56,17 @@ def read_again(before: Sequence[Occurrence], read: CalendarRead) -> Again:
         if identity not in now:
             (gone if may_go else kept).extend(found)
     return Again(*(tuple(sorted(found, key=_order)) for found in (new, changed, gone, ignored, kept)))
+
+
+def _follow_moved(old: Kept, now: Kept) -> None:
+    """Give a single entry that moved the identity that it has in `now`."""
+    starts: dict[str, list[tuple[str, str]]] = {}
+    for identity in now:
+        starts.setdefault(identity[0], []).append(identity)
+    counts = Counter(uid for uid, _ in old)
+    for identity in [one for one in old if one not in now and counts[one[0]] == 1]:
+        if len(moved := starts.get(identity[0], [])) == 1:
+            old[moved[0]] = old.pop(identity)
 
 
 def _by_identity(occurrences: Iterable[Occurrence]) -> Kept:

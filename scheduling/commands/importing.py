@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from dataclasses import dataclass
+import sqlite3
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
 
 from scheduling.commands.found import found, number, text
 from scheduling.commands.price_terms import price_columns
@@ -17,6 +20,7 @@ from scheduling.model.refs import ref
 from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry
 from scheduling.store.database import Row, Value
 from scheduling.store.rows import Transaction
+from scheduling.store.spans import kept_entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +63,14 @@ class KeepSignUps(Request[FileKept]):
             int(row["class_date_id"])
             for row in tx.rows("SELECT DISTINCT class_date_id FROM booking WHERE state = 'waitlist'")
         }
+        seats = {
+            (int(row["class_date_id"]), int(row["person_id"]))
+            for row in tx.rows(
+                """SELECT booking.class_date_id, seat.person_id FROM seat JOIN booking ON booking.id = seat.booking_id
+                   WHERE seat.person_id IS NOT NULL AND seat.given_up_at IS NULL
+                     AND booking.state NOT IN ('cancelled', 'transferred')"""
+            )
+        }
         made = waiting = changed = 0
         for entry in self.sign_ups:
             if entry.what == "changed":
@@ -69,8 +81,11 @@ class KeepSignUps(Request[FileKept]):
                 if person.person_id is not None and person.health_note:
                     self._add_health(tx, person_id, person.health_note)
                 queued = entry.class_date_id in queues
-                waiting += self._book(tx, entry, class_date, person_id, source_id, queued=queued)
-                keep_health_until(tx, person_id, entry.class_date_id)
+                seated = (entry.class_date_id, person_id) in seats
+                seats.add((entry.class_date_id, person_id))
+                waiting += self._book(tx, entry, class_date, person_id, source_id, queued=queued, seated=seated)
+                if person.health_note or person.person_id is not None:
+                    keep_health_until(tx, person_id, entry.class_date_id)
                 made += 1
         added = sum(person.person_id is None for person in self.people)
         parts = [f"{made} sign-ups", f"{added} new attendees"]
@@ -121,17 +136,18 @@ class KeepSignUps(Request[FileKept]):
 
     @staticmethod
     def _book(
-        tx: Transaction, entry: SignUpEntry, class_date: Row, person_id: int, source_id: int, *, queued: bool
+        tx: Transaction,
+        entry: SignUpEntry,
+        class_date: Row,
+        person_id: int,
+        source_id: int,
+        *,
+        queued: bool,
+        seated: bool,
     ) -> bool:
-        """Book one sign-up; True when it waits."""
+        """Book one sign-up; True when it waits. queued: others wait already; seated: the person has a seat there."""
         queued = queued and entry.state == "confirmed"
         waits = entry.state == "waitlist" or queued or seats_left(tx, class_date) < entry.heads
-        seated = tx.first(
-            """SELECT 1 FROM seat JOIN booking ON booking.id = seat.booking_id
-               WHERE seat.person_id = ? AND booking.class_date_id = ? AND seat.given_up_at IS NULL
-                 AND booking.state NOT IN ('cancelled', 'transferred')""",
-            (person_id, class_date["id"]),
-        )
         booking_id = tx.insert(
             "booking",
             {
@@ -148,7 +164,7 @@ class KeepSignUps(Request[FileKept]):
         )
         for head in range(entry.heads):
             mark = entry.state if entry.state in ("attended", "no-show") and not waits else ""
-            named = None if head or seated is not None else person_id  # one person has one seat on a class
+            named = None if head or seated else person_id  # one person has one seat on a class
             tx.insert("seat", {"booking_id": booking_id, "person_id": named, "mark": mark})
         return waits
 
@@ -178,7 +194,7 @@ class KeepSignUps(Request[FileKept]):
 
 
 class KeepBusyTimes(Request[FileKept]):
-    """Keep the busy times of a calendar file in the place of those kept of its source from a day on.
+    """Keep the times of a calendar file, as its preview gave them, in the place of those of its source from a day on.
 
     first: the first day that the file was read for; older busy times stay.
     Raises ConflictError when the file has none though the source had: a broken file never empties the calendar.
@@ -192,41 +208,64 @@ class KeepBusyTimes(Request[FileKept]):
 
     def run(self, tx: Transaction) -> FileKept:
         source_id = keep_source(tx, "busy times", self.source, self.digest)
-        kept = {
-            (row["uid"], row["starts"]): int(row["id"])
-            for row in tx.rows(
-                "SELECT id, uid, starts FROM busy_time WHERE source_id = ? AND ends >= ?",
-                (source_id, self.first.isoformat()),
-            )
-        }
+        kept: dict[tuple[str, str], list[sqlite3.Row]] = defaultdict(list)
+        for row in tx.rows(
+            "SELECT * FROM outside_time WHERE source_id = ? AND ends > ? ORDER BY id",
+            (source_id, f"{self.first.isoformat()}T00:00"),
+        ):
+            kept[kept_entry(row).identity].append(row)
         if kept and not self.entries and not self.empty_is_meant:
+            there_are = "1 is" if len(kept) == 1 else f"{len(kept)} are"
             raise ConflictError(
-                f"{self.source} holds no busy time, though {'1 is' if len(kept) == 1 else f'{len(kept)} are'} kept of it.",
+                f"{self.source} holds no busy time, though {there_are} kept of it.",
                 hint="Look whether the file is whole; say --empty if it is meant.",
             )
-        changed = 0
+        changed, loose = 0, []
         for entry in dict.fromkeys(self.entries):
-            columns: dict[str, Value] = {
-                "title": entry.title,
-                "all_day": int(entry.all_day),
-                "starts": entry.starts,
-                "ends": entry.ends,
-                "zone": entry.zone,
-                "starts_fold": entry.starts_fold,
-                "ends_fold": entry.ends_fold,
-            }
-            there = kept.pop(entry.identity, None)
-            if there is None:
-                tx.insert("busy_time", {"source_id": source_id, "uid": entry.uid, **columns})
-                changed += 1
+            if there := kept[entry.identity]:
+                changed += self._change(tx, there.pop(0), entry)
             else:
-                changed += tx.update("busy_time", there, columns)
-        for row_id in kept.values():
-            tx.delete("busy_time", row_id)
-        parts = f"{len(self.entries)} busy times, {changed} new or changed, {len(kept)} gone"
+                loose.append(entry)
+        moved = _alone(row for rows in kept.values() for row in rows)
+        counts = Counter(entry.uid for entry in loose)
+        for entry in loose:
+            if counts[entry.uid] == 1 and entry.uid in moved:
+                row = moved.pop(entry.uid)
+                changed += self._change(tx, row, entry)
+                kept[kept_entry(row).identity].remove(row)
+            else:
+                tx.insert("outside_time", {"source_id": source_id, **_columns(entry)})
+                changed += 1
+        gone = [row["id"] for rows in kept.values() for row in rows]
+        for row_id in gone:
+            tx.delete("outside_time", row_id)
+        busy = sum(entry.takes_time for entry in self.entries)
+        parts = f"{busy} busy times, {changed} new or changed, {len(gone)} gone"
         return FileKept(
             summary=f"Imported busy times ({ref('outside_source', source_id)}): {parts}",
             said=f"{self.source}: {parts}.",
             source_id=source_id,
-            rows=changed + len(kept),
+            rows=changed + len(gone),
         )
+
+    @staticmethod
+    def _change(tx: Transaction, row: sqlite3.Row, entry: BusyEntry) -> bool:
+        columns = _columns(entry)
+        tx.update("outside_time", row["id"], columns)
+        return any(row[name] != value for name, value in columns.items() if name not in _REVISIONS)
+
+
+def _columns(entry: BusyEntry) -> dict[str, Value]:
+    return {**asdict(entry), "all_day": int(entry.all_day), "takes_time": int(entry.takes_time)}
+
+
+def _alone(rows: Iterable[sqlite3.Row]) -> dict[str, sqlite3.Row]:
+    """The rows that stand alone under their UID, by it."""
+    by_uid: dict[str, list[sqlite3.Row]] = defaultdict(list)
+    for row in rows:
+        by_uid[row["uid"]].append(row)
+    return {uid: found[0] for uid, found in by_uid.items() if len(found) == 1}
+
+
+_REVISIONS = frozenset({"revision", "stamp", "origin"})
+"""Columns that tell copies of an entry apart; a change of these alone changes nothing for her."""

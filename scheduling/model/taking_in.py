@@ -47,7 +47,12 @@ class SignUpEntry:
 
 @dataclass(frozen=True, slots=True)
 class BusyEntry:
-    """A busy time of a calendar file: wall time in a zone, or whole days with `ends` the first free one."""
+    """A time of a calendar file: wall time in a zone, or whole days with `ends` the first free one.
+
+    takes_time: False for one that is cancelled or free; it is kept only so that no older copy of it counts again.
+    origin: the start that its rule gave it, in UTC or as a day; empty for its own start. revision, stamp: SEQUENCE and
+    DTSTAMP, by which of two copies the later one is told (RFC 5546 2.1.5).
+    """
 
     uid: str
     title: str
@@ -57,10 +62,15 @@ class BusyEntry:
     zone: str
     starts_fold: int = 0
     ends_fold: int = 0
+    takes_time: bool = True
+    status: Literal["TENTATIVE", "CONFIRMED", "CANCELLED"] = "CONFIRMED"
+    origin: str = ""
+    revision: int = 0
+    stamp: str = ""
 
     @property
     def identity(self) -> tuple[str, str]:
-        return self.uid, self.starts
+        return self.uid, self.origin or self.starts
 
 
 def opaque_key(text: str) -> str:

@@ -1,4 +1,4 @@
-"""What an outside file would change, before anything of it is kept."""
+"""What a file of people and sign-ups would change, before anything of it is kept."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from scheduling.exchange.rows import PeopleRead, Person, Question, SignUp
 from scheduling.folding import fold_text
 from scheduling.model.bookings import heads_text
 from scheduling.model.refs import ref, ref_id
-from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry, What, opaque_key
+from scheduling.model.taking_in import PersonEntry, SignUpEntry, What, opaque_key
 from scheduling.queries.classes import Classes, ClassRow
+from scheduling.queries.importing_busy import BusyPreview, PreviewBusy
 from scheduling.store.rows import Reader
-from scheduling.store.spans import entry_span
 from scheduling.words import show_day
 
 
@@ -134,6 +134,12 @@ class _Matching:
     def __init__(self, reader: Reader, source: str, class_date_id: int | None, people: list[PersonEntry]) -> None:
         self._people = people
         self._classes = [row for row in Classes("all").fetch(reader) if row.state != "cancelled"]
+        self._by_day: dict[dt.date, list[ClassRow]] = defaultdict(list)
+        for row in self._classes:
+            for day in {session.starts.local.date() for session in row.sessions}:
+                self._by_day[day].append(row)
+        self._words = {row.id: fold_text(f"{row.title} {row.project}") for row in self._classes}
+        self._found: dict[tuple[str, dt.date | None, dt.time | None], tuple[ClassRow | None, str]] = {}
         self._given = class_date_id
         self._kept = {
             row["source_row"]: row
@@ -159,7 +165,10 @@ class _Matching:
 
     def _sign_up(self, sign_up: SignUp, person: PersonEntry) -> SignUpEntry:
         key = opaque_key(sign_up.key)
-        class_row, trouble = self._class_of(sign_up)
+        asked = (sign_up.class_text, sign_up.day, sign_up.starts)
+        if asked not in self._found:
+            self._found[asked] = self._class_of(sign_up)
+        class_row, trouble = self._found[asked]
         heads = sign_up.heads if sign_up.heads is not None else 0
         before = self._kept.get(key)
         what: What = "new"
@@ -217,13 +226,11 @@ class _Matching:
                 return found[0], ""
         rows = self._classes
         if sign_up.day is not None:
-            rows = [row for row in rows if any(s.starts.local.date() == sign_up.day for s in row.sessions)]
+            rows = self._by_day.get(sign_up.day, [])
             if sign_up.starts is not None and len(rows) > 1:
                 rows = [row for row in rows if any(s.starts.local.time() == sign_up.starts for s in row.sessions)]
         words = fold_text(re.sub(r"\d{4}-\d\d-\d\d", "", sign_up.class_text)).split()
-        titled = [
-            row for row in rows if words and all(word in fold_text(f"{row.title} {row.project}") for word in words)
-        ]
+        titled = [row for row in rows if words and all(word in self._words[row.id] for word in words)]
         if sign_up.day is None and not words:
             given = [row for row in self._classes if row.id == self._given]
             return (given[0], "") if given else (None, "the row names no class: say which one with --class")
@@ -243,62 +250,5 @@ def _class_words(sign_up: SignUp) -> str:
     return " ".join(part for part in (sign_up.class_text, day) if part)
 
 
-@dataclass(frozen=True, slots=True)
-class BusyPreview:
-    """What a calendar file would change in the busy times of its source."""
-
-    source: str
-    entries: tuple[BusyEntry, ...]
-    new: tuple[BusyEntry, ...]
-    changed: tuple[BusyEntry, ...]
-    gone: int
-    same: int
-    clashes: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PreviewBusy:
-    """Compare busy times read from a file with those kept of its source, from `first` on."""
-
-    entries: tuple[BusyEntry, ...]
-    source: str
-    first: dt.date
-
-    def fetch(self, reader: Reader) -> BusyPreview:
-        kept = {
-            (row["uid"], row["starts"]): (row["title"], row["ends"], row["zone"])
-            for row in reader.rows(
-                """SELECT busy_time.* FROM busy_time JOIN outside_source ON outside_source.id = source_id
-                   WHERE outside_source.name = ? AND outside_source.kind = 'busy times' AND busy_time.ends >= ?""",
-                (self.source, self.first.isoformat()),
-            )
-        }
-        new = [entry for entry in self.entries if entry.identity not in kept]
-        changed = [
-            entry
-            for entry in self.entries
-            if entry.identity in kept and kept[entry.identity] != (entry.title, entry.ends, entry.zone)
-        ]
-        there = {entry.identity for entry in self.entries}
-        return BusyPreview(
-            source=self.source,
-            entries=self.entries,
-            new=tuple(new),
-            changed=tuple(changed),
-            gone=sum(identity not in there for identity in kept),
-            same=len(self.entries) - len(new) - len(changed),
-            clashes=tuple(_clashes(reader, new + changed)),
-        )
-
-
-def _clashes(reader: Reader, entries: list[BusyEntry]) -> list[str]:
-    """Sentences on classes to come that lie in these busy times."""
-    spans = [(*entry_span(entry), entry.title or "a busy time") for entry in entries]
-    said = [
-        f"{row.ref} {row.title} on {show_day(session.starts.local.date())} lies in {title}."
-        for row in Classes("coming", with_cancelled=False).fetch(reader)
-        for session in row.sessions
-        for starts, ends, title in spans
-        if starts < session.ends.utc and session.starts.utc < ends
-    ]
-    return list(dict.fromkeys(said))
+# The screens and the command line ask for either kind of preview here.
+__all__ = ["BusyPreview", "KeptMapping", "PreviewBusy", "PreviewSignUps", "SignUpPreview"]

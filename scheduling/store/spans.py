@@ -1,12 +1,38 @@
-"""Imported busy times as instants."""
+"""Imported times as entries and as instants."""
 
 from __future__ import annotations
 
 import datetime as dt
 import sqlite3
+from dataclasses import replace
 
 from scheduling.clock import WallTime
 from scheduling.model.taking_in import BusyEntry
+
+
+def kept_entry(row: sqlite3.Row) -> BusyEntry:
+    """A row of outside_time; one kept by an earlier version of the file gets its own start as its origin."""
+    entry = BusyEntry(
+        **{name: row[name] for name in _COLUMNS}, all_day=bool(row["all_day"]), takes_time=bool(row["takes_time"])
+    )
+    if entry.origin:
+        return entry
+    return replace(entry, origin=entry.starts if entry.all_day else entry_span(entry)[0].isoformat())
+
+
+_COLUMNS = (
+    "uid",
+    "title",
+    "starts",
+    "ends",
+    "zone",
+    "starts_fold",
+    "ends_fold",
+    "status",
+    "origin",
+    "revision",
+    "stamp",
+)
 
 
 def busy_span(row: sqlite3.Row) -> tuple[dt.datetime, dt.datetime]:

@@ -173,13 +173,13 @@ def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str)
     read = read_busy(content, source, home_zone=zone, window=window, zones=zones)
     preview = studio.ask(PreviewBusy(busy_entries(read, zone), source, window[0]))
     counts = f"{len(preview.new)} new, {len(preview.changed)} changed, {preview.gone} gone, {preview.same} the same"
-    undo, said = 0, f"{source}: {len(preview.entries)} busy times: {counts}."
-    trouble = not read.is_whole and preview.gone
-    kept = parsed.keep and not read.zones_to_ask and not trouble
+    counts += f", {len(preview.ignored)} of an older revision ignored" if preview.ignored else ""
+    undo, said = 0, f"{preview.source}: {counts}."
+    kept = parsed.keep and not read.zones_to_ask
     if kept:
         outcome = studio.do(
             KeepBusyTimes(
-                source=source,
+                source=preview.source,
                 digest=file_digest(content),
                 entries=preview.entries,
                 first=window[0],
@@ -188,15 +188,24 @@ def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str)
         )
         undo, said = outcome.history_id, outcome.said
     ask = [f"Which zone is {name!r}? Say --zone-is '{name}=Europe/Berlin'." for name in read.zones_to_ask]
-    if trouble:
-        ask.append("The file is not whole: nothing of what is kept is taken away for it. Get it anew.")
-    notices = [*(notice.text for notice in read.notices), *preview.clashes]
+    notices = [notice.text for notice in read.notices]
+    if not read.is_whole:
+        notices.insert(0, "The file is not whole: nothing of what is kept is taken away for it. Get it anew.")
+    notices += preview.clashes
+    told = [("new", one) for one in preview.new]
+    told += [("changed" if one.takes_time else "free now", one) for one in preview.changed]
+    told += [("gone", one) for one in preview.gone_entries] + [("ignored", one) for one in preview.ignored]
     if parsed.json:
-        rows = [{"title": e.title, "starts": e.starts, "ends": e.ends, "all_day": e.all_day} for e in preview.entries]
+        touched = {one.identity for what, one in told if what != "ignored"}
+        told += [("same", one) for one in preview.entries if one.takes_time and one.identity not in touched]
+        rows = [
+            {"what": what, "title": e.title, "starts": e.starts, "ends": e.ends, "all_day": e.all_day}
+            for what, e in told
+        ]
         print(answer("import", said=said, file=parsed.path, kept=kept, rows=rows, ask=ask, notices=notices, undo=undo))
     else:
-        for entry in (*preview.new, *preview.changed)[: 0 if kept else 60]:
-            say(f"  {entry.starts.replace('T', ' ')} to {entry.ends.replace('T', ' ')}  {entry.title}")
+        for what, entry in told[: 0 if kept else 60]:
+            say(f"  {what:8}  {entry.starts.replace('T', ' ')} to {entry.ends.replace('T', ' ')}  {entry.title}")
         for text in (*(f"Note: {notice}" for notice in notices[:30]), *(f"Asked: {question}" for question in ask)):
             say(text)
         say(said)
