@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from scheduling.cutting.lines import Length, Reel, ReelPlan, Roll, RollPlan, plan_reel, plan_roll
@@ -11,6 +11,7 @@ from scheduling.cutting.plan import best_plan, first_plan
 from scheduling.cutting.problem import CutProblem, Cutter, Fold, Grain, Keep, OffCut, Piece, Stock, Trim
 from scheduling.cutting.result import CutAnswer
 from scheduling.cutting.sizes import size_text
+from scheduling.cutting.yields import best_yield
 from scheduling.model.materials import BillLine, Form, Material
 
 
@@ -149,7 +150,19 @@ def sheets_for(parts: Sequence[Part], material: Material, holding: Holding, benc
     wanted = [part for part in parts if part.count]
     if not wanted:
         return 0
-    return first_answer(sheet_problem(wanted, material, holding, bench)).best.sheets
+    problem = sheet_problem(wanted, material, holding, bench)
+    if len(problem.pieces) == 1 and not problem.off_cuts:
+        # One kind of piece fills sheet after sheet with the fullest pattern there is.
+        (piece,) = problem.pieces
+        per_sheet = _fullest(replace(piece, count=1), replace(problem.stocks[0], on_hand=0), bench.cutter)
+        if per_sheet:
+            return -(-piece.count // per_sheet)
+    return first_answer(problem).best.sheets
+
+
+@lru_cache(maxsize=512)
+def _fullest(piece: Piece, stock: Stock, cutter: Cutter) -> int:
+    return best_yield(piece, stock, cutter)
 
 
 def reel_of(material: Material, lengths: Sequence[int], whole: int = 0) -> Reel:

@@ -156,28 +156,9 @@ class _Program:
             self._row(dict.fromkeys(bands, 1.0), 0, 1)
 
     def _run(self) -> list[float] | None:
-        import highspy  # 0.1 s, and most orders never come here
+        from scheduling.buying.silent import solved  # 0.1 s, and many orders never come here
 
-        solver = highspy.Highs()  # type: ignore[no-untyped-call]  # the library has no types
-        for name, value in (
-            ("output_flag", False),
-            ("threads", 1),
-            ("random_seed", 1),
-            ("mip_rel_gap", 0.0),
-            ("mip_abs_gap", 1e-6),
-            ("mip_feasibility_tolerance", 1e-9),
-        ):
-            solver.setOptionValue(name, value)
-        for column, (cost, upper) in enumerate(zip(self._costs, self._upper, strict=True)):
-            solver.addVar(0.0, upper)
-            solver.changeColCost(column, cost)
-            solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
-        for least, most, terms in self._rows:
-            solver.addRow(least, most, len(terms), list(terms), [float(value) for value in terms.values()])
-        solver.run()
-        if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            return None
-        return list(solver.getSolution().col_value)
+        return solved(self._costs, self._upper, self._rows)
 
     def _plan(self, values: list[float]) -> OrderPlan | None:
         basket = self._basket
