@@ -115,6 +115,7 @@ class KeepSignUps(Request[FileKept]):
                 "birth_year": person.birth_year,
                 "health_note": person.health_note,
                 "health_erase_on": (today + dt.timedelta(days=kept)).isoformat() if person.health_note else None,
+                "note": person.note,
                 "photos": person.photos,
                 "photos_on": None if person.photos == "unknown" else today.isoformat(),
                 "news": person.news,

@@ -20,7 +20,7 @@ class Mapping:
     columns: (header as numbered, Meaning value).
     date_orders: (header, "day-first" or "month-first"); decimal_signs: (header, "," or ".").
     states: (status word folded, one of rows.STATES).
-    sheet: the workbook's sheet by name.
+    sheet: the workbook's sheet by name. encoding: of a text file, where the guess was wrong.
     """
 
     columns: Pairs = ()
@@ -28,6 +28,7 @@ class Mapping:
     decimal_signs: Pairs = ()
     states: Pairs = ()
     sheet: str = ""
+    encoding: str = ""
 
     def meaning(self, header: str) -> Meaning | None:
         """The settled meaning of a column, compared without case and accents."""
@@ -56,6 +57,8 @@ class Mapping:
             return replace(self, states=_with(self.states, fold(about), value))
         if kind == "sheet" and value:
             return replace(self, sheet=value)
+        if kind == "encoding" and value:
+            return replace(self, encoding=value)
         if kind == "names column" and value:
             return replace(self, columns=_with(self.columns, value, Meaning.NAME.value))
         raise InvalidError(
@@ -74,15 +77,20 @@ class Mapping:
             "decimal_signs": [list(pair) for pair in self.decimal_signs],
             "states": [list(pair) for pair in self.states],
             "sheet": self.sheet,
+            "encoding": self.encoding,
         }
 
 
 def mapping_from(kept: AbcMapping[str, object]) -> Mapping:
     """The mapping that `as_dict` wrote; raises InvalidError for anything else."""
-    sheet = kept.get("sheet", "")
+    sheet, encoding = kept.get("sheet", ""), kept.get("encoding", "")
     columns = _pairs(kept.get("columns", ()))
     known = {meaning.value for meaning in Meaning}
-    if not isinstance(sheet, str) or any(meaning not in known for _, meaning in columns):
+    if (
+        not isinstance(sheet, str)
+        or not isinstance(encoding, str)
+        or any(meaning not in known for _, meaning in columns)
+    ):
         raise InvalidError("The kept column mapping is not understood.", hint="Map the columns again.", field="mapping")
     return Mapping(
         columns=columns,
@@ -90,6 +98,7 @@ def mapping_from(kept: AbcMapping[str, object]) -> Mapping:
         decimal_signs=_pairs(kept.get("decimal_signs", ())),
         states=_pairs(kept.get("states", ())),
         sheet=sheet,
+        encoding=encoding,
     )
 
 

@@ -56,7 +56,7 @@ def read_people(
     if is_workbook(content):
         table, ask = read_workbook(content, notices, sheet or kept.sheet, progress)
     else:
-        table, ask = read_sheet(content, notices, encoding), []
+        table, ask = read_sheet(content, notices, encoding or kept.encoding), []
         _refuse_other_text(table)
     return read_table(
         table, notices, today=today, mapping=kept, date_order=date_order or "", zone=zone, progress=progress, ask=ask

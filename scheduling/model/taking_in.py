@@ -22,6 +22,7 @@ class PersonEntry:
     photos: Literal["yes", "no", "unknown"] = "unknown"
     news: Literal["yes", "no", "unknown"] = "unknown"
     health_note: str = field(default="", repr=False)
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,15 +60,17 @@ class PreviewSignUps:
 
     source: the name under which the file's answers and rows are remembered, usually the file's name.
     class_date_id: the class of every row that names none.
+    heads: (row, heads) as she says of rows whose number of heads cannot be read, or is to be another.
     """
 
     read: PeopleRead
     source: str
     class_date_id: int | None = None
+    heads: tuple[tuple[int, int], ...] = ()
 
     def fetch(self, reader: Reader) -> SignUpPreview:
         people = _people(reader, self.read, self.source)
-        entries = _Matching(reader, self.source, self.class_date_id, people).entries(self.read)
+        entries = _Matching(reader, self.source, self.class_date_id, people).entries(self.read, dict(self.heads))
         counts: dict[str, int] = defaultdict(int)
         for entry in entries:
             counts[entry.what] += 1
@@ -99,8 +101,10 @@ def _people(reader: Reader, read: PeopleRead, source: str) -> list[PersonEntry]:
     known: dict[str, list[tuple[int, str]]] = defaultdict(list)
     for row in reader.rows("SELECT id, folded, lower(email) AS email FROM person WHERE erased_at IS NULL ORDER BY id"):
         known[row["folded"]].append((row["id"], row["email"]))
-    health = {note.person: note.text for note in read.health}
-    return [_entry(person, known, health.get(n, ""), kept.get(n)) for n, person in enumerate(read.people)]
+    health: dict[int, dict[str, None]] = defaultdict(dict)  # each note of a person once, in the order of the file
+    for note in read.health:
+        health[note.person][note.text] = None
+    return [_entry(person, known, "; ".join(health[n]), kept.get(n)) for n, person in enumerate(read.people)]
 
 
 def _entry(person: Person, known: dict[str, list[tuple[int, str]]], health: str, payer: int | None) -> PersonEntry:
@@ -121,6 +125,7 @@ def _entry(person: Person, known: dict[str, list[tuple[int, str]]], health: str,
         photos=_consent(given.get("photo")),
         news=_consent(given.get("mail")),
         health_note=health,
+        note=person.note,
     )
 
 
@@ -160,21 +165,25 @@ class _Matching:
             )
         }
 
-    def entries(self, read: PeopleRead) -> list[SignUpEntry]:
-        return [self._sign_up(sign_up, self._people[sign_up.person]) for sign_up in read.sign_ups]
+    def entries(self, read: PeopleRead, heads: dict[int, int]) -> list[SignUpEntry]:
+        return [
+            self._sign_up(sign_up, self._people[sign_up.person], heads.get(sign_up.row, sign_up.heads))
+            for sign_up in read.sign_ups
+        ]
 
-    def _sign_up(self, sign_up: SignUp, person: PersonEntry) -> SignUpEntry:
+    def _sign_up(self, sign_up: SignUp, person: PersonEntry, said: int | None) -> SignUpEntry:
         key = opaque_key(sign_up.key)
         asked = (sign_up.class_text, sign_up.day, sign_up.starts)
         if asked not in self._found:
             self._found[asked] = self._class_of(sign_up)
         class_row, trouble = self._found[asked]
-        heads = sign_up.heads if sign_up.heads is not None else 0
+        heads = said or 0
         before = self._kept.get(key)
         what: What = "new"
         about, booking_id = "", None
         if not heads:
-            what, about = "left out", "the number of heads cannot be read"
+            trouble = "the file says no heads" if said == 0 else "the number of heads cannot be read"
+            what, about = "left out", f"{trouble}; say it with --heads {sign_up.row}=N"
         elif before is not None:
             booking_id = before["id"]
             what, about = self._against(before, sign_up, heads)

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from scheduling.clock import wall_time
 from scheduling.commands.importing import KeepBusyTimes, KeepSignUps
 from scheduling.errors import InvalidError, SchedulingError
+from scheduling.exchange.heads import MOST_HEADS
 from scheduling.exchange.mapping import Mapping
-from scheduling.exchange.rows import PeopleRead, Question
-from scheduling.model.taking_in import file_digest
+from scheduling.exchange.meanings import Meaning
+from scheduling.exchange.rows import PeopleRead, Progress, Question
+from scheduling.model.taking_in import PersonEntry, file_digest
 from scheduling.outside import busy_entries, content_of, is_calendar, read_busy, read_window
 from scheduling.queries.importing import KeptMapping, PreviewBusy, PreviewSignUps, SignUpPreview
 from scheduling.queries.settings import Settings
@@ -22,9 +25,14 @@ from tui.lines.named import class_named
 from tui.lines.out import say, table
 from tui.lines.place import open_studio, studio_path
 
+_MOST_ROWS = 200
+_LONG = 5_000
+"""Rows from which on the reading says how far it is."""
+
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("path", metavar="FILE")
+    parser.add_argument("--encoding", default="", help="people: of a text file whose accents come out wrong, as cp1250")
     if verb == "read":
         parser.add_argument("--zone", default="UTC", help="the zone of times that name none")
         parser.add_argument("--from", dest="first", type=dt.date.fromisoformat, metavar="DATE", help="first day wanted")
@@ -39,6 +47,12 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         parser.add_argument("--keep", action="store_true", help="keep it; without this it is only shown")
         parser.add_argument(
             "--answer", action="append", default=[], metavar="KIND:ABOUT=VALUE", help="answer a question"
+        )
+        parser.add_argument(
+            "--column", action="append", default=[], metavar="HEADER=MEANING", help="what a column of people holds"
+        )
+        parser.add_argument(
+            "--heads", action="append", default=[], metavar="ROW=N", help="heads of a row where they cannot be read"
         )
         parser.add_argument(
             "--zone-is", action="append", default=[], metavar="NAME=ZONE", help="what a zone name means"
@@ -60,21 +74,14 @@ def _import(studio: Studio, parsed: Namespace) -> int:
     if is_calendar(content, path.name):
         return _import_busy(studio, parsed, content, source)
     facts = studio.ask(Settings())
-    mapping = studio.ask(KeptMapping(source))
-    for given in parsed.answer:
-        kind, _, rest = given.partition(":")
-        about, sign, value = rest.rpartition("=")
-        if not sign:
-            raise InvalidError(
-                f"{given!r} is no answer.", hint="Write --answer 'date order:Date=day-first'.", field="answer"
-            )
-        mapping = mapping.answered(kind, about, value)
-    read = _people(content, path.name, wall_time(studio.now, facts.time_zone).local.date(), facts.time_zone, mapping)
+    mapping = _answered(studio.ask(KeptMapping(source)), parsed)
+    today = wall_time(studio.now, facts.time_zone).local.date()
+    read = _people(content, path.name, today, facts.time_zone, mapping)
     class_date_id = class_named(studio, parsed.class_date).id if parsed.class_date else None
-    preview = studio.ask(PreviewSignUps(read, source, class_date_id))
+    preview = studio.ask(PreviewSignUps(read, source, class_date_id, _heads(parsed.heads)))
     undo, said = 0, _sign_ups_said(preview)
-    kept = parsed.keep and not preview.ask
-    if kept and preview.may_keep:
+    kept = parsed.keep and preview.may_keep
+    if kept:
         outcome = studio.do(
             KeepSignUps(
                 source=source,
@@ -99,6 +106,11 @@ def _import(studio: Studio, parsed: Namespace) -> int:
             }
             for entry in preview.sign_ups
         ]
+        rows += [
+            {"row": 0, "name": one.name, "known": one.person_id is not None, "class": "", "heads": 0, "state": "",
+             "what": "same" if one.person_id is not None else "new", "about": "no sign-up"}
+            for one in _without_sign_up(preview)
+        ]  # fmt: skip
         ask = [_question(question) for question in preview.ask]
         print(
             answer(
@@ -110,10 +122,64 @@ def _import(studio: Studio, parsed: Namespace) -> int:
     return 1 if preview.ask else 0
 
 
-def _people(content: bytes, name: str, today: dt.date, zone: str, mapping: Mapping) -> PeopleRead:
+def _answered(mapping: Mapping, parsed: Namespace) -> Mapping:
+    """What was settled for the source before, with what she says now."""
+    for given in parsed.answer:
+        kind, _, rest = given.partition(":")
+        about, sign, value = rest.rpartition("=")
+        if not sign:
+            raise InvalidError(
+                f"{given!r} is no answer.", hint="Write --answer 'date order:Date=day-first'.", field="answer"
+            )
+        mapping = mapping.answered(kind, about, value)
+    for given in parsed.column:
+        header, sign, word = given.rpartition("=")
+        if not sign or word not in set(Meaning):
+            known = ", ".join(Meaning)
+            raise InvalidError(
+                f"{given!r} settles no column.",
+                hint=f"Write --column 'Header=name'; known are {known}.",
+                field="column",
+            )
+        mapping = mapping.with_column(header, Meaning(word))
+    return mapping.answered("encoding", "", parsed.encoding) if parsed.encoding else mapping
+
+
+def _heads(given: list[str]) -> tuple[tuple[int, int], ...]:
+    found = []
+    for text in given:
+        row, sign, heads = text.partition("=")
+        if not (sign and row.strip().isdecimal() and heads.strip().isdecimal() and 0 < int(heads) <= MOST_HEADS):
+            raise InvalidError(f"{text!r} gives no heads.", hint="Write --heads 7=3 for row 7.", field="heads")
+        found.append((int(row), int(heads)))
+    return tuple(found)
+
+
+def _without_sign_up(preview: SignUpPreview) -> list[PersonEntry]:
+    """The people of a file who only stand in it: of a contact file, all of them."""
+    signed_up = {entry.person for entry in preview.sign_ups}
+    return [person for n, person in enumerate(preview.people) if n not in signed_up]
+
+
+def _people(content: bytes, name: str, today: dt.date, zone: str, mapping: Mapping, encoding: str = "") -> PeopleRead:
     from scheduling.exchange.read import read_people
 
-    return read_people(content, name, today=today, mapping=mapping, zone=zone)
+    return read_people(
+        content, name, today=today, mapping=mapping, zone=zone, encoding=encoding, progress=_progress_shown()
+    )
+
+
+def _progress_shown() -> Progress | None:
+    """Tells how far a long file is read, where somebody looks on; Ctrl+C stops it and nothing is kept."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, whole: int) -> bool:
+        if whole > _LONG:
+            print(f"\r{done:,} of {whole:,} rows", end="\n" if done == whole else "", file=sys.stderr, flush=True)
+        return True
+
+    return show
 
 
 def _sign_ups_said(preview: SignUpPreview) -> str:
@@ -145,12 +211,17 @@ def _show_sign_ups(preview: SignUpPreview, said: str, *, kept: bool, undo: int) 
                     entry.what,
                     entry.about,
                 )
-                for entry in preview.sign_ups[:200]
+                for entry in preview.sign_ups[:_MOST_ROWS]
             ],
             right=(0, 4),
         )
-        if len(preview.sign_ups) > 200:
-            print(f"and {len(preview.sign_ups) - 200} more rows")
+        if len(preview.sign_ups) > _MOST_ROWS:
+            print(f"and {len(preview.sign_ups) - _MOST_ROWS} more rows")
+        alone = _without_sign_up(preview)
+        for person in alone[:_MOST_ROWS]:
+            say(f"  {'new attendee' if person.person_id is None else 'known':12}  {person.name}  {person.email}")
+        if len(alone) > _MOST_ROWS:
+            print(f"and {len(alone) - _MOST_ROWS} more people")
     for notice in preview.notices[:30]:
         say(f"Note: {notice}")
     for question in preview.ask:
@@ -246,7 +317,7 @@ def _meaning(parsed: Namespace, path: Path) -> dict[str, object]:
         return found | {"notices": [*found["notices"], *asked]}
     from scheduling.exchange.answer import people_answer
 
-    return people_answer(_people(content, path.name, first, parsed.zone, Mapping()))
+    return people_answer(_people(content, path.name, first, parsed.zone, Mapping(), parsed.encoding))
 
 
 def _show_meaning(found: dict[str, object]) -> None:
