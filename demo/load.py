@@ -62,8 +62,8 @@ def make_demo(path: Path, *, on: dt.date | None = None) -> None:
     on: the day at which its clock stands, at 08:00; the data's own day where it is None.
     Raises ConflictError when `path` holds another studio, InvalidError for a day before the data's own.
     """
-    data = json.loads(files("demo").joinpath("studio.json").read_text("utf-8"))
-    _refuse_another(path, data["id_seed"])
+    data = _data()
+    refuse_another(path)
     zone = data["studio"]["time_zone"]
     now = WallTime(dt.datetime.fromisoformat(data["now"]), zone).utc
     later = None if on is None else WallTime(dt.datetime.combine(on, dt.time(8)), zone).utc
@@ -85,9 +85,16 @@ def make_demo(path: Path, *, on: dt.date | None = None) -> None:
         studio.write_over(path)
 
 
-def _refuse_another(path: Path, seed: str) -> None:
+def _data() -> dict[str, Any]:
+    data: dict[str, Any] = json.loads(files("demo").joinpath("studio.json").read_text("utf-8"))
+    return data
+
+
+def refuse_another(path: Path) -> None:
+    """Raise ConflictError when `path` holds a studio that is not the demo."""
     if not path.exists():
         return
+    seed = _data()["id_seed"]
     with Studio(str(path), origin="demo") as there:
         if there.ask(SeedOfFile()) != seed:
             raise ConflictError(

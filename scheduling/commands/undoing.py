@@ -54,7 +54,7 @@ class Undo(Request[Outcome]):
         row = tx.first("SELECT * FROM history WHERE kind = 'action' AND undone = 0 ORDER BY id DESC LIMIT 1")
         if row is None:
             raise NotFoundError("There is nothing to take back.")
-        if row["id"] > self.seen and row["origin"] != tx.origin:
+        if row["undoable"] and row["id"] > self.seen and row["origin"] != tx.origin:
             raise UnseenError(
                 f"The latest action was made elsewhere: {row['id']}, {row['summary']}.",
                 hint=f"Undo {row['id']} by its number if that is the one.",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import json
+import re
 from decimal import Decimal
 from typing import Any, Final
 
@@ -21,6 +22,7 @@ from scheduling.queries.roster import RosterRow
 from scheduling.studio import COMMAND_LINE
 
 VERSION: Final = 1
+_OBEYED: Final = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 
 #: The keys of every kind of answer. Keys are only ever added; a test compares each answer with this table.
 KINDS: Final[dict[str, tuple[str, ...]]] = {
@@ -127,7 +129,12 @@ def answer(kind: str, **entries: Any) -> str:
     if set(entries) != set(KINDS[kind]):
         raise KeyError(f"{kind}: {sorted(set(entries) ^ set(KINDS[kind]))}")
     ordered = {"kind": kind, "version": VERSION} | {key: plain(entries[key]) for key in KINDS[kind]}
-    return json.dumps(ordered, ensure_ascii=False, indent=2)
+    return inert(json.dumps(ordered, ensure_ascii=False, indent=2))
+
+
+def inert(text: str) -> str:
+    """JSON text with the signs escaped that a terminal would obey, or that turn the writing direction."""
+    return _OBEYED.sub(lambda sign: f"\\u{ord(sign[0]):04x}", text)
 
 
 def refused(error: SchedulingError) -> str:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 
 from scheduling.commands.bookings import Book, CancelBooking, SettleBooking
-from scheduling.commands.people import AddPerson
-from scheduling.errors import InvalidError, NotFoundError
+from scheduling.commands.people import AddPerson, PersonKept
+from scheduling.commands.undoing import Undo
+from scheduling.errors import InvalidError, NotFoundError, SchedulingError
 from scheduling.model.refs import ref_id
 from scheduling.queries.roster import Roster, RosterPage, SeatsToGive
 from scheduling.queries.settings import Settings
@@ -53,35 +54,41 @@ def run(parsed: Namespace) -> int:
 
 def _book(studio: Studio, parsed: Namespace) -> int:
     class_row = class_named(studio, parsed.class_date)
-    payer = _person(studio, parsed)
-    people: list[int | None] = [] if parsed.only_pays else [payer]
-    people += [person_named(studio, other, field="with") for other in parsed.others]
     if not 1 <= parsed.heads <= 200:
         raise InvalidError("Heads go from 1 to 200.", hint="Book larger groups in parts.", field="heads")
+    others = [person_named(studio, other, field="with") for other in parsed.others]
+    payer, added = _person(studio, parsed)
+    people: list[int | None] = [*([] if parsed.only_pays else [payer]), *others]
     people += [None] * (parsed.heads - len(people))
-    outcome = studio.do(
-        Book(
-            class_date_id=class_row.id,
-            payer_id=payer,
-            people=tuple(people),
-            state=parsed.state,
-            over_the_list=parsed.over_the_list,
-            note=parsed.note,
+    try:
+        outcome = studio.do(
+            Book(
+                class_date_id=class_row.id,
+                payer_id=payer,
+                people=tuple(people),
+                state=parsed.state,
+                over_the_list=parsed.over_the_list,
+                note=parsed.note,
+            )
         )
-    )
+    except SchedulingError:
+        if added is not None:  # what is refused leaves no attendee behind
+            studio.do(Undo(history_id=added.history_id))
+        raise
+    if added is not None and not parsed.json:
+        say(added.said)
     return show_outcome(outcome, parsed)
 
 
-def _person(studio: Studio, parsed: Namespace) -> int:
+def _person(studio: Studio, parsed: Namespace) -> tuple[int, PersonKept | None]:
+    """The attendee named, and what was kept where --new has added one."""
     try:
-        return person_named(studio, parsed.attendee)
+        return person_named(studio, parsed.attendee), None
     except NotFoundError:
         if not parsed.new:
             raise
     added = studio.do(AddPerson(name=parsed.attendee, email=parsed.email, phone=parsed.phone))
-    if not parsed.json:
-        print(added.said)
-    return added.person_id
+    return added.person_id, added
 
 
 def _cancel(studio: Studio, parsed: Namespace) -> int:

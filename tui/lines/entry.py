@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import io
+import os
 import sys
 import traceback
 from argparse import ArgumentParser, Namespace
@@ -12,6 +14,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from scheduling.errors import InvalidError, SchedulingError
+from tui import cells
 from tui.lines.out import show_refusal
 from tui.lines.place import data_folder
 
@@ -74,7 +77,7 @@ class _Parser(ArgumentParser):
     """Usage errors in one line, with exit status 2."""
 
     def error(self, message: str) -> NoReturn:
-        print(f"{self.prog}: {message}. See: {self.prog} --help", file=sys.stderr)
+        print(cells.clean(f"{self.prog}: {message}. See: {self.prog} --help"), file=sys.stderr)
         sys.exit(USAGE)
 
 
@@ -90,17 +93,31 @@ def parser_for(verb: str) -> ArgumentParser:
 
 def run(arguments: list[str]) -> int:
     """Run the command line; gives the exit status: 0 done, 1 refused, 2 usage, 70 fault."""
+    say_anything(as_json="--json" in arguments)
     try:
-        return _run(arguments)
+        status = _run(arguments)
+        sys.stdout.flush()
+        return status
     except SchedulingError as error:
         return show_refusal(error, as_json="--json" in arguments)
     except BrokenPipeError:
-        sys.stderr.close()
+        # Whoever read has gone; what is still to be written at the end goes nowhere instead of into a fault.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return REFUSED
     except KeyboardInterrupt:
         return REFUSED
     except Exception:  # noqa: BLE001  the program's door: a fault is logged, never shown raw
         return _fault()
+
+
+def say_anything(*, as_json: bool) -> None:
+    """Let no name be a fault for want of a letter in the terminal's encoding; JSON is always UTF-8 (RFC 8259 8.1)."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            if as_json and stream is sys.stdout:
+                stream.reconfigure(encoding="utf-8", errors="replace")
+            else:
+                stream.reconfigure(errors="replace")
 
 
 def verb_first(arguments: list[str]) -> list[str]:
@@ -144,7 +161,7 @@ def _run(arguments: list[str]) -> int:
     if parsed.verb is not None:
         near = [verb for verb in VERBS if verb.startswith(parsed.verb[:3])]
         hint = f" Did you mean {', '.join(near)}?" if near else ""
-        print(f"kitwright: there is no verb {parsed.verb}.{hint} See: kitwright --help", file=sys.stderr)
+        print(cells.clean(f"kitwright: there is no verb {parsed.verb}.{hint} See: kitwright --help"), file=sys.stderr)
         return USAGE
     from tui.lines.screens import open_screens
 
@@ -158,8 +175,10 @@ def _fault() -> int:
         folder = data_folder()
         folder.mkdir(parents=True, exist_ok=True)
         log = folder / "fault.log"
-        log.write_text(text, encoding="utf-8")
-        log.chmod(0o600)
+        log.unlink(missing_ok=True)
+        number = os.open(log, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
+        with os.fdopen(number, "w", encoding="utf-8", errors="replace") as file:
+            file.write(text)
         where = f" What happened is in {log}."
     except OSError:
         where = f"\n{text}"

@@ -34,7 +34,7 @@ def demo_path(given: str | None) -> Path:
 
 def open_studio(path: Path, *, origin: str = COMMAND_LINE) -> Studio:
     """Open the file; raises StoreError with the way to make one when there is none."""
-    if not path.exists():
+    if not os.path.lexists(path):
         raise StoreError(
             f"There is no studio file {path}.",
             hint="Make one with: kitwright setup --name NAME; or try: kitwright demo",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
@@ -97,18 +96,18 @@ def ask_and_make(path: Path) -> Path | None:
 
 
 def _demo(parsed: Namespace) -> int:
-    from demo.load import make_demo
+    from demo.load import make_demo, refuse_another
 
     path = demo_path(parsed.file)
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     if not (parsed.keep and path.exists()):
         make_demo(path, on=parsed.on)
-    elif parsed.on is not None:
-        _move_on(path, parsed.on)
+    else:
+        refuse_another(path)
+        if parsed.on is not None:
+            _move_on(path, parsed.on)
     if parsed.make_only or parsed.json:
-        said = f"The demo studio is in {path}."
-        print(answer("written", said=said, file=str(path), changed=True) if parsed.json else said)
-        return 0
+        return _written(f"The demo studio is in {path}.", path, parsed)
     if terminal_trouble():
         return _main_job(path, Path(parsed.out) if parsed.out else path.parent)
     return open_screens(None, look=parsed.look, path=path)
@@ -140,24 +139,17 @@ def _main_job(path: Path, folder: Path) -> int:
         print("\n3. The class calendar: kitwright export")
         target = folder / "classes.ics"
         changed = save_calendar(target, studio.ask(ClassCalendar()), private=False)
-        print(f"{'Written' if changed else 'Unchanged'}: {target}")
-        print(f"\nThe demo studio is in {path}. In a terminal, the same command opens the screens.", file=sys.stdout)
+        say(f"{'Written' if changed else 'Unchanged'}: {target}")
+        print()
+        say(f"The demo studio is in {path}. In a terminal, the same command opens the screens.")
     return 0
 
 
 def _backup(parsed: Namespace) -> int:
     path = studio_path(parsed.file)
     with open_studio(path) as studio:
-        stamp = studio.now.strftime("%Y%m%dT%H%M%SZ")
-        target = (
-            Path(parsed.target).expanduser()
-            if parsed.target
-            else path.parent / "copies" / f"{path.stem}-{stamp}-asked.kitwright"
-        )
-        studio.copy_to(target)
-    said = f"A whole copy is in {target}."
-    print(answer("written", said=said, file=str(target), changed=True) if parsed.json else said)
-    return 0
+        target = studio.copy_to(Path(parsed.target).expanduser() if parsed.target else None)
+    return _written(f"A whole copy is in {target}.", target, parsed)
 
 
 def _restore(parsed: Namespace) -> int:
@@ -165,6 +157,14 @@ def _restore(parsed: Namespace) -> int:
     if not copy.is_file():
         raise StoreError(f"There is no copy {copy}.", hint="Look in the folder copies beside the studio file.")
     kept = restore(copy, path)
-    said = f"{path} is as in {copy} again." + (f" What it held before is in {kept}." if kept else "")
-    print(answer("written", said=said, file=str(path), changed=True) if parsed.json else said)
+    return _written(
+        f"{path} is as in {copy} again." + (f" What it held before is in {kept}." if kept else ""), path, parsed
+    )
+
+
+def _written(said: str, path: Path, parsed: Namespace) -> int:
+    if parsed.json:
+        print(answer("written", said=said, file=str(path), changed=True))
+    else:
+        say(said)
     return 0
