@@ -10,6 +10,7 @@ import datetime as dt
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 from scheduling.clock import WallTime
@@ -27,6 +28,7 @@ CAUTION: Final = (
 )
 
 
+@lru_cache(maxsize=256)
 def tiers_of(text: str) -> Tiers:
     """Tiers from their kept form, a JSON list of [days before, part]."""
     return tuple((int(days), part) for days, part in json.loads(text))

@@ -24,6 +24,9 @@ from scheduling.store.booking_money import booking_money, class_costs
 from scheduling.store.class_facts import cancel_terms, class_facts
 from scheduling.store.rows import Reader
 
+_LONGEST_BEFORE_DAYS = 120
+"""No decision is due earlier before its class than this; it keeps a long calendar from being worked out whole."""
+
 
 @dataclass(frozen=True, slots=True)
 class DecisionRow:
@@ -64,16 +67,17 @@ class DecisionsDue:
 
     def fetch(self, reader: Reader) -> tuple[DecisionRow, ...]:
         today = reader.today()
+        latest = today + dt.timedelta(days=self.within_days + _LONGEST_BEFORE_DAYS)
         ids = [
             int(row["id"])
             for row in reader.rows(
                 """SELECT id FROM class_date
                    WHERE state <> 'cancelled' AND taught_at IS NULL AND (?1 IS NULL OR id = ?1)
                      AND EXISTS (SELECT 1 FROM session
-                                 WHERE class_date_id = class_date.id AND dropped = 0 AND ends >= ?2)
+                                 WHERE class_date_id = class_date.id AND dropped = 0 AND ends >= ?2 AND starts < ?3)
                      AND (?1 IS NOT NULL OR NOT EXISTS (SELECT 1 FROM decision WHERE class_date_id = class_date.id
                             AND choice IN ('run', 'run reduced')))""",
-                (self.class_date_id, today.isoformat()),
+                (self.class_date_id, today.isoformat(), "9999" if self.class_date_id else latest.isoformat()),
             )
         ]
         facts = class_facts(reader, ids) if ids else {}

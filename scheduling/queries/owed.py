@@ -10,7 +10,7 @@ from scheduling.model.refs import ref
 from scheduling.model.refunds import Part, notice_days, part_on
 from scheduling.money import Currency
 from scheduling.queries.classes import ClassRow, class_rows
-from scheduling.store.booking_money import BookingMoney, booking_money, currency_of
+from scheduling.store.booking_money import BookingMoney, currency_of, open_money
 from scheduling.store.rows import Reader
 
 
@@ -55,14 +55,20 @@ class OwedPage:
 
 @dataclass(frozen=True, slots=True)
 class Owed:
-    """Everything owed at this moment."""
+    """Everything owed at this moment; worked out once for each state of the file."""
 
     def fetch(self, reader: Reader) -> OwedPage:
+        kept = reader.memo.get(Owed)
+        if not isinstance(kept, OwedPage):
+            kept = reader.memo[Owed] = self._page(reader)
+        return kept
+
+    def _page(self, reader: Reader) -> OwedPage:
         coming = {
             int(row["id"])
             for row in reader.rows("SELECT id FROM class_date WHERE taught_at IS NULL AND state <> 'cancelled'")
         }
-        open_bookings = booking_money(reader, "booking.id IN (SELECT id FROM booking_open)")
+        open_bookings = open_money(reader)
         classes = {row.id: row for row in class_rows(reader, {one.class_date_id for one in open_bookings})}
         by_class: dict[tuple[int, Part], list[HeldBooking]] = {}
         for one in open_bookings:

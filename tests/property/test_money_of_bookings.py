@@ -291,7 +291,14 @@ class Pair:
                 assert heads == account.heads
             assert to_pay == max(0, due - held)
             assert over == max(0, held - due)
-        credits_left = sum(one.left for one in self.book.studio.ask(Owed()).credits)
+        page = self.book.studio.ask(Owed())
+        assert {one.id: one.balance.to_pay for one in page.to_pay} == {
+            n: row[5] for n, row in picture.items() if row[5]
+        }
+        assert {one.id: one.balance.over for one in page.to_give_back} == {
+            n: row[6] for n, row in picture.items() if row[6]
+        }
+        credits_left = sum(one.left for one in page.credits)
         assert credits_left == sum(self.model.credits.values())
         assert sum(row[3] for row in picture.values()) + credits_left == self.model.box
         for class_date in self.classes:
