@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import uuid
 from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal
 
@@ -111,6 +112,8 @@ class SetUpStudio(_StudioEntries):
             "id_seed": self.id_seed,
             "frozen_now": None if self.frozen_now is None else utc_text(self.frozen_now),
         }
+        if self.id_seed is not None:  # the transaction knows no seed before the studio is there
+            columns["public_id"] = str(uuid.uuid5(uuid.UUID(self.id_seed), "studio"))
         tx.insert("studio", columns)
         for day in range(1, 8):
             tx.insert("working_day", {"id": day, "hours": DEFAULT_HOURS[day], "limit_minutes": DEFAULT_LIMITS[day]})
