@@ -19,6 +19,7 @@ from scheduling.model.recipe_text import line_of
 from scheduling.model.waits import Calendars
 from scheduling.store.promotion_facts import early_bird_ends
 from scheduling.store.rows import Reader
+from scheduling.store.seats import HEADS_TAKEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
               class_date.private_party, class_date.zone, class_date.recipe_id, class_date.final_count_day,
               venue.own_room, venue.online, venue.cancel_steps, recipe.first_time,
               project_version.pieces, project_version.materials, project_version.suppliers,
-              coalesce((SELECT heads FROM seats_taken WHERE seats_taken.class_date_id = class_date.id), 0) AS heads,
+              {HEADS_TAKEN} AS heads,
               EXISTS (SELECT 1 FROM booking JOIN person ON person.id = booking.payer_id
                       WHERE booking.class_date_id = class_date.id AND person.abroad = 1
                         AND booking.state IN ('held', 'deposit', 'confirmed', 'offered')) AS abroad
