@@ -24,7 +24,7 @@ WEEKS_AHEAD = 12
 
 @dataclass(frozen=True, slots=True)
 class ClassShortage:
-    """One class with one material. need: how it is served; task: the work that uses it.
+    """One class with one material. need: how it is served; task: the work that uses it first, and its kit step.
 
     order_by: the last moment for goods in time for need_day, buffer taken off; None without a supplier or a lack.
     endangered: an order of now would come after need_day. aim_missed: after the aim of the work, though in time.
@@ -34,6 +34,7 @@ class ClassShortage:
     title: str
     day: dt.date
     task: str
+    step: str
     need: ClassNeed
     order_by: OrderBy | None
     endangered: bool
@@ -102,7 +103,28 @@ def need_rows(reader: Reader, weeks: int = WEEKS_AHEAD) -> tuple[NeedRow, ...]:
     return kept  # type: ignore[return-value]  # only this function puts it there
 
 
-def _rows(reader: Reader, weeks: int) -> list[NeedRow]:
+@dataclass(frozen=True, slots=True)
+class ServedByOrder:
+    """One class whose kit step ("cut", "bag" or "post") waits for orders, the last of which comes on ready_on."""
+
+    class_id: int
+    step: str
+    orders: tuple[int, ...]
+    ready_on: dt.date
+
+
+def serving_orders(reader: Reader) -> tuple[ServedByOrder, ...]:
+    """What waits for orders on their way; only the materials on order are counted."""
+    rows = _rows(reader, WEEKS_AHEAD, only=frozenset(orders_coming(reader)))
+    return tuple(
+        ServedByOrder(one.class_id, one.step, one.need.orders, one.need.ready_on)
+        for row in rows
+        for one in row.classes
+        if one.need.ready_on is not None
+    )
+
+
+def _rows(reader: Reader, weeks: int, *, only: frozenset[int] | None = None) -> list[NeedRow]:
     today = reader.today()
     classes = kit_classes(reader, through=days_after(today, 7 * weeks))
     days = need_days(reader, classes)
@@ -112,7 +134,8 @@ def _rows(reader: Reader, weeks: int) -> list[NeedRow]:
     by_material: dict[int, list[PartLeft]] = defaultdict(list)
     for each in classes.values():
         for part in each.parts:
-            by_material[part.material_id].append(part)
+            if only is None or part.material_id in only:
+                by_material[part.material_id].append(part)
     found = []
     for material_id in sorted(by_material):
         material = things[material_id]
@@ -170,6 +193,7 @@ def _row(
                 classes[one.class_id].title,
                 classes[one.class_id].day,
                 days[one.class_id, step].task,
+                step,
                 one,
                 by,
                 endangered=bool(one.short) and (arrives is None or arrives > one.need_day),

@@ -9,7 +9,8 @@ from scheduling.clock import zone_named
 from scheduling.model.prep import Line
 from scheduling.planner.build import plan
 from scheduling.planner.plan import Plan, TaskPlan, TaskState
-from scheduling.planner.problem import Progress
+from scheduling.planner.problem import GateKind, Progress
+from scheduling.queries.deliveries import with_deliveries
 from scheduling.queries.plan import PlannedTask, Standing, Stretch
 from scheduling.queries.plan_desk import PlanDesk
 from scheduling.queries.prep_problem import PrepFacts, TaskFacts, prep_facts, task_facts
@@ -30,7 +31,7 @@ def the_plan(reader: Reader) -> tuple[PrepFacts, Plan]:
     """
     kept = reader.memo.get("plan")
     if kept is None:
-        facts = prep_facts(reader)
+        facts = with_deliveries(reader, prep_facts(reader))
         desk = reader.desk if isinstance(reader.desk, PlanDesk) else PlanDesk()
         if desk.may_wait:
             desk.waiting = (facts.problem, reader.now)
@@ -236,7 +237,11 @@ def _waits_of(known: TaskFacts, facts: PrepFacts, made: Plan) -> list[str]:
     mine = by_id.get(known.row["public_id"])
     if mine is None:
         return []
-    said: list[str] = []
+    said = [
+        f"It cannot begin before {show_day(gate.at.astimezone(zone).date())}, when {gate.label} comes."
+        for gate in mine.gates
+        if gate.kind is GateKind.DELIVERY
+    ]
     for after in mine.after:
         other, place = by_id[after.task], made.tasks.get(after.task)
         wait = f" and then {after.wait.amount} {after.wait.unit.value}" if after.wait.amount else ""
