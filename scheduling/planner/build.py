@@ -23,6 +23,8 @@ _BEFORE = dt.timedelta(days=60)
 _AFTER = dt.timedelta(days=200)
 _FAR_BEFORE = dt.timedelta(days=3 * 366)
 _FAR_AFTER = dt.timedelta(days=6 * 366)
+#: Items that a search lays at most, all its orders together; five orders are always tried.
+_LAYINGS = 60_000
 
 
 @dataclass(slots=True)
@@ -102,6 +104,7 @@ def laid_out(
     More days are looked at only where some work has no place.
     """
     work = read(problem)
+    schedules = min(schedules, max(_LAYINGS // max(len(work.items), 1), 5))
     for before, after in ((_BEFORE, _AFTER), (_FAR_BEFORE, _FAR_AFTER)):
         bench = prepared(work, now, before, after)
         layout, pins = _chosen(bench, previous, schedules)
@@ -113,12 +116,12 @@ def laid_out(
 def _chosen(bench: Bench, previous: Kept | None, schedules: int) -> tuple[Layout, Pins]:
     """As much of the kept plan as does not make anything later than a fresh plan has it; else the fresh plan."""
     if previous is None or not previous.tasks:
-        return _fresh(bench, schedules)
+        return fresh_layout(bench, schedules)
     stable, pins, kept = _stable(bench, previous)
     missed = bench.score(stable)
     if missed == NOTHING_MISSED:
         return stable, pins
-    fresh, fresh_pins = _fresh(bench, schedules)
+    fresh, fresh_pins = fresh_layout(bench, schedules)
     least = bench.score(fresh)
     if missed <= least:
         return stable, pins
@@ -152,7 +155,7 @@ def _stable(bench: Bench, previous: Kept) -> tuple[Layout, Pins, dict[int, Fixed
         pins = pins.without(stable.broken)
 
 
-def _fresh(bench: Bench, schedules: int) -> tuple[Layout, Pins]:
+def fresh_layout(bench: Bench, schedules: int) -> tuple[Layout, Pins]:
     """The best layout found without regard to an earlier plan, and the pins that hold in it."""
     pinned = bench.pins.fixed
     order = bench.order

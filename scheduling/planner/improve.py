@@ -96,23 +96,28 @@ class Search:
         return self._squeak(found, best, layout, at_most - count)
 
     def _squeak(self, found: Order, best: Score, layout: Layout, at_most: int) -> Order:
-        """Bring what is late forward, and lay in the order in which all could start at the latest, in turn.
+        """Three moves in turn, each followed by one in the order in which all could start at the latest.
 
-        After some tries without gain the search starts anew near the latest finishes.
+        What is late is brought forward; the best order is shaken a little; and the same cut to fill the days. After
+        some tries without gain the pushes start anew near the latest finishes.
         """
         keys = [float(min(moment, NEVER)) for moment in self._windows.last]
         weights = list(keys)
         idle = 0
+        several = sum(item.hard < NEVER for item in self._work.items) > 1  # else a push brings all forward alike
         for count in range(at_most):
-            if count % 3 == 2:
+            if count % 2:
                 order = self._justified(layout)
-            else:
+            elif count % 4 == 0 and several:
                 weights = self._pushed(weights, layout)
-                order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), snug=count % 3 != 0)
+                order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), snug=count % 8 == 0)
+            else:
+                order = self._shaken(found)
             layout = self._try(order)
             here = score(layout, self._windows.last)
-            if here < best:
-                best, found, idle = here, order, 0
+            if here <= best:
+                idle = 0 if here < best else idle
+                best, found = here, order
                 if self._is_best(best):
                     break
             else:
@@ -121,13 +126,19 @@ class Search:
                     weights = [weight + self._random.uniform(-1, 1) * 720 for weight in keys]
         return found
 
+    def _shaken(self, order: Order) -> Order:
+        """An order near another: each item a few places earlier or later."""
+        reach = max(len(order.ranks) / self._random.choice((4, 8, 16)), 2.0)
+        moved = [(round((rank + self._random.uniform(-reach, reach)) * 16),) for rank in order.ranks]
+        return Order(tuple(ranks_by(moved)), snug=True)
+
     def _justified(self, layout: Layout) -> Order:
         """The order of starts when everything lies as late as it can without being later than now (the layout moves).
 
         Source: forward-backward improvement, Li and Willis, EJOR 56 (1992); Valls, Ballestin, Quintanilla, EJOR 165
         (2005).
         """
-        layout.backward(self._windows.last)
+        layout.backward([item.hard for item in self._work.items])
         starts = [(NEVER if laid is None else laid.start,) for laid in layout.laid]
         return Order(tuple(ranks_by(starts)), snug=True)
 
