@@ -19,6 +19,7 @@ from tui.screens.class_form import NewClassScreen
 from tui.screens.series import SeriesScreen
 from tui.screens.studio_page import StudioPage
 from tui.screens.week import WeekScreen
+from tui.widgets.aside import Aside
 from tui.widgets.ask import Ask
 from tui.widgets.form import Form
 from tui.widgets.form_sheet import FormSheet
@@ -258,7 +259,7 @@ async def test_a_series_proposes_dates_leaves_out_clashes_and_keeps_the_rest(stu
 async def test_a_series_across_clock_changes_stays_at_its_wall_time(studio: Studio) -> None:
     async with opened(studio, "week") as pilot:
         page = await propose(pilot, "sun 7 mar 2:15-3:15", "every week", "1")
-        assert "02:15 does not exist" in page.query_one("Aside").text or "leave  Sun 14 Mar" in screen_text(pilot.app)
+        assert "02:15 does not exist" in page.query_one(Aside).text or "leave  Sun 14 Mar" in screen_text(pilot.app)
         await pilot.press("ctrl+o")
         await pilot.pause()
         made = [row for row in studio.ask(Classes("all")) if row.id > 14]

@@ -58,7 +58,7 @@ async def test_v_goes_from_coming_classes_to_past_ones_and_all(studio: Studio) -
     async with opened(studio, "classes") as pilot:
         rows = pilot.app.screen.query_one(Rows)
         for scope in ("coming", "past", "all", "coming"):
-            assert rows.whole_count == len(studio.ask(Classes(scope)))  # type: ignore[arg-type]  # the three words
+            assert rows.whole_count == len(studio.ask(Classes(scope)))
             await pilot.press("v")
 
 
