@@ -187,7 +187,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
         Meaning.PERSON_ID,
         """
         member no | member number | member id | membership* | customer no | customer number | customer id |
-        client id | person id | contact id | attendee id | participant id | kundennummer | kunden nr |
+        client id | person id | person number | person no | contact id | attendee id | attendee number | attendee no |
+        participant id | participant number | participant no | kundennummer | kunden nr |
         kundennr | kunden id | mitgliedsnummer | mitglieds nr | teilnehmernummer | numero client |
         numero de cliente | klantnummer | kundnummer
         """,
