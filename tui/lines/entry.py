@@ -55,6 +55,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "settings": ("settings", "the studio's settings, working hours and closed days"),
     "search": ("search", "find anything by a few letters"),
     "export": ("calendars", "write a calendar: for anyone, the private one, a class, an attendee's"),
+    "write": ("lists", "write a list as CSV or XLSX: a roster, people, money, bookings, stock"),
     "import": ("files", "read sign-ups or busy times from a file"),
     "read": ("files", "what an outside file means, keeping nothing"),
     "undo": ("history", "take back the latest action, or the one named"),
