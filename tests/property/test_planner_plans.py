@@ -7,7 +7,7 @@ import random
 from dataclasses import replace
 from typing import TypeVar
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.planner import plan
@@ -31,14 +31,12 @@ _SHAPES = st.builds(
 _MOMENTS = st.integers(-40 * 24 * 60, 120 * 24 * 60).map(lambda minutes: NOW + dt.timedelta(minutes=minutes))
 
 
-@settings(deadline=None, max_examples=40)
 @given(st.integers(0, 10**6), _SHAPES, _MOMENTS)
 def test_every_plan_keeps_all_rules(seed: int, shape: Shape, now: dt.datetime) -> None:
     problem = studio(seed, shape)
     assert faults(problem, now, plan(problem, now)) == []
 
 
-@settings(deadline=None, max_examples=15)
 @given(st.integers(0, 10**6), _SHAPES, st.randoms(use_true_random=False))
 def test_the_plan_does_not_depend_on_the_order_of_rows(seed: int, shape: Shape, rng: random.Random) -> None:
     problem = studio(seed, shape)
@@ -56,7 +54,6 @@ def _mixed(rows: tuple[_T, ...], rng: random.Random) -> tuple[_T, ...]:
     return tuple(rng.sample(rows, len(rows)))
 
 
-@settings(deadline=None, max_examples=20)
 @given(st.integers(0, 10**6), _SHAPES, st.randoms(use_true_random=False))
 def test_pins_stay_or_are_said_to_be_broken(seed: int, shape: Shape, rng: random.Random) -> None:
     problem = _with_pins(studio(seed, shape), rng)
@@ -74,7 +71,6 @@ def _with_pins(problem: Problem, rng: random.Random) -> Problem:
     return replace(problem, tasks=tuple(tasks))
 
 
-@settings(deadline=None, max_examples=15)
 @given(st.integers(0, 10**6), _SHAPES)
 def test_a_hand_without_working_time_gets_no_work(seed: int, shape: Shape) -> None:
     problem = studio(seed, replace(shape, helper=False))

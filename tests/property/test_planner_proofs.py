@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import replace
 from itertools import pairwise
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.planner.explain import Explainer
@@ -31,7 +31,6 @@ def _without_tool_hours(problem: Problem) -> Problem:
     return replace(problem, tools=tuple(replace(tool, hours=None) for tool in problem.tools))
 
 
-@settings(deadline=None, max_examples=25)
 @given(st.integers(0, 10**6), _SHAPES, _MOMENTS)
 def test_windows_are_those_of_counted_days(seed: int, shape: Shape, now: dt.datetime) -> None:
     problem = _without_tool_hours(studio(seed, shape))
@@ -44,7 +43,6 @@ def test_windows_are_those_of_counted_days(seed: int, shape: Shape, now: dt.date
             assert task.latest_start == windows.start(task.id)
 
 
-@settings(deadline=None, max_examples=40)
 @given(st.integers(0, 10**6), _SHAPES, _MOMENTS)
 def test_every_proof_holds_and_means_that_something_is_late(seed: int, shape: Shape, now: dt.datetime) -> None:
     problem = _without_tool_hours(studio(seed, shape))
@@ -55,7 +53,6 @@ def test_every_proof_holds_and_means_that_something_is_late(seed: int, shape: Sh
         assert explainer.plan.is_late
 
 
-@settings(deadline=None, max_examples=40)
 @given(st.integers(0, 10**6), _SHAPES, _MOMENTS)
 def test_a_chain_ends_at_its_task_and_begins_at_what_nothing_precedes(
     seed: int, shape: Shape, now: dt.datetime

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.planner import plan
@@ -28,7 +28,6 @@ _SHAPES = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=30)
 @given(st.integers(0, 10**6), _SHAPES)
 def test_nothing_moves_where_nothing_changed(seed: int, shape: Shape) -> None:
     problem = studio(seed, shape)
@@ -38,7 +37,6 @@ def test_nothing_moves_where_nothing_changed(seed: int, shape: Shape) -> None:
     assert again.moves == ()
 
 
-@settings(deadline=None, max_examples=30)
 @given(st.integers(0, 10**6), _SHAPES, st.sampled_from((0, 60, 1440)), st.randoms(use_true_random=False))
 def test_a_small_change_gives_a_good_plan_that_lists_what_moved(
     seed: int, shape: Shape, later: int, rng: random.Random

@@ -6,7 +6,7 @@ import datetime as dt
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.model.waits import Wait, WaitUnit, finish_for, wait_over
@@ -130,7 +130,6 @@ def _lefts(time: WorkTime, minutes: int) -> list[int]:
     amount=st.integers(0, 15),
     offset=st.integers(-10 * 1440, 10 * 1440),
 )
-@settings(max_examples=60)
 def test_waits_are_counted_as_the_rest_of_the_program_counts_them(
     zone: str, day: dt.date, unit: WaitUnit, amount: int, offset: int
 ) -> None:

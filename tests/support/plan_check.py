@@ -306,7 +306,11 @@ class _Judge:
 
     def _subjects(self) -> Iterator[str]:
         for subject in self.problem.subjects:
-            own = [self.plan.tasks[task.id] for task in self.problem.tasks if task.subject == subject.id]
+            own = [
+                found
+                for task in self.problem.tasks
+                if task.subject == subject.id and (found := self.plan.tasks.get(task.id))
+            ]
             late = any(task.state in (TaskState.LATE, TaskState.NO_PLAN) for task in own)
             if late != (self.plan.subjects[subject.id].state is SubjectState.LATE):
                 yield f"{subject.id} is {self.plan.subjects[subject.id].state}."
