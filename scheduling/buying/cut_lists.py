@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from scheduling.cutting.lines import Length, Reel, ReelPlan, Roll, RollPlan, plan_reel, plan_roll
@@ -12,7 +12,7 @@ from scheduling.cutting.problem import CutProblem, Cutter, Fold, Grain, Keep, Of
 from scheduling.cutting.result import CutAnswer
 from scheduling.cutting.sizes import size_text
 from scheduling.cutting.yields import best_yield
-from scheduling.model.materials import BillLine, Form, Material
+from scheduling.model.materials import Bench, BillLine, Form, Holding, Material
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,64 +43,56 @@ class Part:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Holding:
-    """What is on hand of one material.
+def named(parts: Iterable[Part], material: Material, unit: str) -> list[tuple[Part, str]]:
+    """Each part with the name of its piece in a cut list: equal shapes share one, two shapes of one part are told
+    apart by their size."""
+    given = list(parts)
+    shapes = [_shape(part, material) for part in given]
+    of_name: dict[str, set[Part]] = {}
+    for shape in shapes:
+        of_name.setdefault(shape.name, set()).add(shape)
+    names = []
+    for part, shape in zip(given, shapes, strict=True):
+        name = f"{shape.name} ({shape.hand})" if shape.hand else shape.name
+        if len(of_name[shape.name]) > 1:
+            size = size_text(shape.along, unit)
+            name += f" {size} x {size_text(shape.across, unit)}" if shape.across else f" {size}"
+        names.append((part, name))
+    return names
 
-    whole: sheets or things, unbegun reels or rolls. lengths: of begun reels or rolls, in counts.
-    off_cuts: (along, across, grain, how many).
-    """
 
-    whole: int = 0
-    lengths: tuple[int, ...] = ()
-    off_cuts: tuple[tuple[int, int, str, int], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Bench:
-    """How she cuts: the cutter's kerf and limits, the least off-cut worth keeping, the studio's unit."""
-
-    cutter: Cutter = field(default_factory=Cutter)
-    keep: Keep = field(default_factory=Keep)
-    unit: str = "in"
+def _shape(part: Part, material: Material) -> Part:
+    """What makes two parts the same piece on this material."""
+    free = part.free_grain or material.grain == "none"
+    return replace(part, count=0, free_grain=free, one_way=part.one_way or material.one_way)
 
 
 def pieces_of(parts: Iterable[Part], material: Material, unit: str) -> tuple[Piece, ...]:
-    """The cut list of one material: equal pieces joined, two sizes of one name told apart by their size."""
-    counts: dict[Part, int] = {}
-    for part in parts:
-        shape = Part(
-            part.name,
-            part.along,
-            part.across,
-            0,
-            part.free_grain or material.grain == "none",
-            part.one_way or material.one_way,
-            part.fold,
-            part.hand,
+    """The cut list of one material, equal pieces joined; lengths off a reel have one count across."""
+    counts: dict[str, int] = {}
+    shapes: dict[str, Part] = {}
+    for part, name in named(parts, material, unit):
+        counts[name] = counts.get(name, 0) + part.count
+        shapes[name] = _shape(part, material)
+    return tuple(
+        Piece(
+            name,
+            shapes[name].along,
+            shapes[name].across or 1,
+            count,
+            grain_bound=not shapes[name].free_grain,
+            one_way=shapes[name].one_way,
+            fold=Fold(shapes[name].fold),
+            hand=shapes[name].hand,
         )
-        counts[shape] = counts.get(shape, 0) + part.count
-    names = [shape.name for shape in counts]
-    pieces = []
-    for shape, count in counts.items():
-        if not count:
-            continue
-        name = f"{shape.name} ({shape.hand})" if shape.hand else shape.name
-        if names.count(shape.name) > 1:
-            name = f"{name} {size_text(shape.along, unit)} x {size_text(shape.across, unit)}"
-        pieces.append(
-            Piece(
-                name,
-                shape.along,
-                shape.across,
-                count,
-                grain_bound=not shape.free_grain,
-                one_way=shape.one_way,
-                fold=Fold(shape.fold),
-                hand=shape.hand,
-            )
-        )
-    return tuple(pieces)
+        for name, count in counts.items()
+        if count
+    )
+
+
+def cutter_of(bench: Bench) -> Cutter:
+    """The cutter as the cut planner takes it."""
+    return Cutter(bench.kerf, bench.knife_kerf, bench.longest_cut, bench.smallest_strip)
 
 
 def stock_of(material: Material, *, on_hand: int = 0, price: int | None = None) -> Stock:
@@ -127,8 +119,8 @@ def sheet_problem(parts: Iterable[Part], material: Material, holding: Holding, b
             OffCut(f"off-cut {place}", along, across, Grain(grain or "none"), material.one_way, count)
             for place, (along, across, grain, count) in enumerate(holding.off_cuts, 1)
         ),
-        cutter=bench.cutter,
-        keep=bench.keep,
+        cutter=cutter_of(bench),
+        keep=Keep(bench.keep_long, bench.keep_short),
         unit=bench.unit,
     )
 
@@ -154,7 +146,7 @@ def sheets_for(parts: Sequence[Part], material: Material, holding: Holding, benc
     if len(problem.pieces) == 1 and not problem.off_cuts:
         # One kind of piece fills sheet after sheet with the fullest pattern there is.
         (piece,) = problem.pieces
-        per_sheet = _fullest(replace(piece, count=1), replace(problem.stocks[0], on_hand=0), bench.cutter)
+        per_sheet = _fullest(replace(piece, count=1), replace(problem.stocks[0], on_hand=0), cutter_of(bench))
         if per_sheet:
             return -(-piece.count // per_sheet)
     return first_answer(problem).best.sheets
@@ -185,22 +177,10 @@ def lengths_answer(
     reel = reel_of(material, lengths, whole)
     if material.form is Form.REEL:
         return plan_reel(
-            [Length(piece.id, piece.along_units, piece.count) for piece in _reel_pieces(parts, bench.unit)],
+            [Length(piece.id, piece.along_units, piece.count) for piece in pieces_of(parts, material, bench.unit)],
             reel,
             unit=bench.unit,
         )
     roll = Roll(reel, material.across.counts, edge_units=material.trim.counts, one_way=material.one_way)
-    cutter = Cutter(bench.cutter.kerf_units, bench.cutter.knife_kerf_units)
+    cutter = Cutter(bench.kerf, bench.knife_kerf)
     return plan_roll(pieces_of(parts, material, bench.unit), roll, cutter=cutter, unit=bench.unit)
-
-
-def _reel_pieces(parts: Iterable[Part], unit: str) -> tuple[Piece, ...]:
-    counts: dict[tuple[str, int], int] = {}
-    for part in parts:
-        counts[part.name, part.along] = counts.get((part.name, part.along), 0) + part.count
-    names = [name for name, _ in counts]
-    return tuple(
-        Piece(name if names.count(name) == 1 else f"{name} {size_text(along, unit)}", along, 1, count)
-        for (name, along), count in counts.items()
-        if count
-    )

@@ -11,10 +11,10 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scheduling.buying.cut_lists import Bench, Holding, Part, lengths_answer, sheets_for
+from scheduling.buying.cut_lists import Part, lengths_answer, sheets_for
 from scheduling.cutting.lines import ReelPlan, RollPlan
 from scheduling.errors import SchedulingError
-from scheduling.model.materials import Form, Material
+from scheduling.model.materials import Bench, Form, Holding, Material
 
 
 @dataclass(frozen=True, slots=True)

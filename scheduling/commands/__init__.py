@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from scheduling.commands.costs import SetKitCost as SetKitCost
     from scheduling.commands.costs import SetStudioMoney as SetStudioMoney
     from scheduling.commands.costs import SetVenueCosts as SetVenueCosts
+    from scheduling.commands.cutting import CutSheets as CutSheets
     from scheduling.commands.day import CountTools as CountTools
     from scheduling.commands.day import GiveKit as GiveKit
     from scheduling.commands.day import MarkNoShow as MarkNoShow
@@ -43,6 +44,11 @@ if TYPE_CHECKING:
     from scheduling.commands.importing import KeepBusyTimes as KeepBusyTimes
     from scheduling.commands.importing import KeepSignUps as KeepSignUps
     from scheduling.commands.kit_rules import SetKitRules as SetKitRules
+    from scheduling.commands.kit_runs import BeginKitRun as BeginKitRun
+    from scheduling.commands.kit_runs import NoteKits as NoteKits
+    from scheduling.commands.kit_runs import PostKit as PostKit
+    from scheduling.commands.kit_runs import ReturnKits as ReturnKits
+    from scheduling.commands.kit_runs import TickKits as TickKits
     from scheduling.commands.materials import AddMaterial as AddMaterial
     from scheduling.commands.materials import ChangeMaterial as ChangeMaterial
     from scheduling.commands.materials import KeepTool as KeepTool
@@ -57,6 +63,10 @@ if TYPE_CHECKING:
     from scheduling.commands.offers import OfferSeats as OfferSeats
     from scheduling.commands.offers import RefuseOffer as RefuseOffer
     from scheduling.commands.offers import SettleLapsed as SettleLapsed
+    from scheduling.commands.orders import CancelOrder as CancelOrder
+    from scheduling.commands.orders import PlaceOrder as PlaceOrder
+    from scheduling.commands.orders import PromiseOrder as PromiseOrder
+    from scheduling.commands.orders import ReceiveOrder as ReceiveOrder
     from scheduling.commands.payments import GiveCredit as GiveCredit
     from scheduling.commands.payments import GiveRefund as GiveRefund
     from scheduling.commands.payments import MarkBounced as MarkBounced
@@ -109,6 +119,9 @@ if TYPE_CHECKING:
     from scheduling.commands.venues import RetireVenue as RetireVenue
 
 _MODULES = {
+    "cutting": ("CutSheets",),
+    "kit_runs": ("BeginKitRun", "NoteKits", "PostKit", "ReturnKits", "TickKits"),
+    "orders": ("CancelOrder", "PlaceOrder", "PromiseOrder", "ReceiveOrder"),
     "costs": ("AddClassCost", "DropClassCost", "SetClassMoney", "SetKitCost", "SetStudioMoney", "SetVenueCosts"),
     "day": ("CountTools", "GiveKit", "MarkNoShow", "SetCollectors", "SetRunSheet", "SignIn", "SignOut"),
     "decisions": ("Decide",),

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from enum import StrEnum
 
-from scheduling.lengths import Length
+from scheduling.lengths import COUNTS, Length
 from scheduling.model.deadlines import Delivery
 
 NO_LENGTH = Length(0)
@@ -169,3 +169,32 @@ def counts_of(line: BillLine, heads: Heads) -> tuple[tuple[int, int], ...]:
         if instead is not None and chosen:
             others[instead] = others.get(instead, 0) + chosen
     return tuple(pair for pair in ((line.material_id, own), *sorted(others.items())) if pair[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """What is on hand of one material.
+
+    whole: sheets or things, unbegun reels or rolls. lengths: of begun reels or rolls, in counts.
+    off_cuts: (along, across, grain, how many).
+    """
+
+    whole: int = 0
+    lengths: tuple[int, ...] = ()
+    off_cuts: tuple[tuple[int, int, str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """How she cuts, in counts: kerfs, what the trimmer takes and holds, the least off-cut worth keeping.
+
+    unit: "in" or "mm", for words and drawings.
+    """
+
+    kerf: int = 0
+    knife_kerf: int = 0
+    longest_cut: int | None = None
+    smallest_strip: int = 0
+    keep_long: int = 6 * COUNTS["in"]
+    keep_short: int = 3 * COUNTS["in"]
+    unit: str = "in"

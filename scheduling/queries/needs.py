@@ -6,16 +6,15 @@ import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass
 
-from scheduling.buying.cut_lists import Bench, Holding, Part
+from scheduling.buying.cut_lists import Part
 from scheduling.buying.needs import ClassNeed, Coming, Demand, MaterialNeed, material_need
-from scheduling.cutting.problem import Cutter, Keep
 from scheduling.model.day_calendar import days_after
 from scheduling.model.deadlines import OrderBy, arrives_on, order_by
 from scheduling.model.materials import Form, Material, Supplier
 from scheduling.model.refs import ref
 from scheduling.queries.need_days import NeedDay, need_days
 from scheduling.store.kit_needs import KitClass, PartLeft, kit_classes
-from scheduling.store.kit_rows import StockPiece, materials, stock_on_hand, suppliers
+from scheduling.store.kit_rows import bench_of, holding_of, materials, stock_on_hand, suppliers
 from scheduling.store.rows import Reader
 from scheduling.words import show_day
 
@@ -251,19 +250,6 @@ def _about(reader: Reader, need: MaterialNeed) -> list[str]:
 # --- what is read -------------------------------------------------------------------------------------------------
 
 
-def holding_of(pieces: tuple[StockPiece, ...], material: Material) -> Holding:
-    """Stock as the needs and the cut planner take it."""
-    return Holding(
-        whole=sum(piece.count for piece in pieces if piece.is_whole),
-        lengths=tuple(
-            piece.along for piece in pieces if not piece.is_whole and not piece.is_off_cut for _ in range(piece.count)
-        ),
-        off_cuts=tuple((piece.along, piece.across, piece.grain, piece.count) for piece in pieces if piece.is_off_cut)
-        if material.form is Form.SHEET
-        else (),
-    )
-
-
 def orders_coming(reader: Reader) -> dict[int, tuple[Coming, ...]]:
     """By material, what orders on their way still hold; what is overdue counts as coming on the next day."""
     found: dict[int, list[Coming]] = defaultdict(list)
@@ -280,18 +266,6 @@ def orders_coming(reader: Reader) -> dict[int, tuple[Coming, ...]]:
         day = max(dt.date.fromisoformat(row["promised_day"]), reader.today())
         found[row["comes"]].append(Coming(row["supply_order_id"], day, left * row["pack"]))
     return {number: tuple(each) for number, each in found.items()}
-
-
-def bench_of(reader: Reader) -> Bench:
-    """The studio's cutter and the least off-cut that it keeps."""
-    row = reader.first("SELECT * FROM studio")
-    if row is None:
-        return Bench()
-    return Bench(
-        Cutter(row["kerf_counts"], row["knife_kerf_counts"], row["longest_cut_counts"], row["smallest_strip_counts"]),
-        Keep(row["keep_long_counts"], row["keep_short_counts"]),
-        row["units"],
-    )
 
 
 def _allotted(reader: Reader) -> dict[tuple[int, int], int]:

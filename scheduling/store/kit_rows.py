@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from scheduling.lengths import Length
 from scheduling.model.day_calendar import EVERY_WEEKDAY, MONDAY_TO_FRIDAY, DayCalendar
 from scheduling.model.deadlines import Delivery
-from scheduling.model.materials import BillLine, Form, Heads, LinePer, Material, Supplier
+from scheduling.model.materials import Bench, BillLine, Form, Heads, Holding, LinePer, Material, Supplier
 from scheduling.store.class_facts import ClassFacts
 from scheduling.store.rows import Reader
 
@@ -142,6 +142,35 @@ def stock_on_hand(reader: Reader) -> dict[int, tuple[StockPiece, ...]]:
             StockPiece(row["material_id"], row["along_counts"], row["across_counts"], row["grain"], row["count"])
         )
     return {number: tuple(pieces) for number, pieces in found.items()}
+
+
+def holding_of(pieces: tuple[StockPiece, ...], material: Material) -> Holding:
+    """Stock as the needs and the cut planner take it."""
+    return Holding(
+        whole=sum(piece.count for piece in pieces if piece.is_whole),
+        lengths=tuple(
+            piece.along for piece in pieces if not piece.is_whole and not piece.is_off_cut for _ in range(piece.count)
+        ),
+        off_cuts=tuple((piece.along, piece.across, piece.grain, piece.count) for piece in pieces if piece.is_off_cut)
+        if material.form is Form.SHEET
+        else (),
+    )
+
+
+def bench_of(reader: Reader) -> Bench:
+    """The studio's cutter and the least off-cut that it keeps."""
+    row = reader.first("SELECT * FROM studio")
+    if row is None:
+        return Bench()
+    return Bench(
+        row["kerf_counts"],
+        row["knife_kerf_counts"],
+        row["longest_cut_counts"],
+        row["smallest_strip_counts"],
+        row["keep_long_counts"],
+        row["keep_short_counts"],
+        row["units"],
+    )
 
 
 def heads_of(reader: Reader, facts: ClassFacts) -> Heads:

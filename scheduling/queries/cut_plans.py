@@ -1,0 +1,127 @@
+"""Cut plans of one class or several together: sheets with their patterns, rolls and reels with their lengths."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from scheduling.buying.cut_lists import Part, best_answer, first_answer, lengths_answer, sheet_problem
+from scheduling.buying.cut_why import why_sheets
+from scheduling.cutting.lines import ReelPlan, RollPlan
+from scheduling.cutting.problem import CutProblem
+from scheduling.cutting.result import CutAnswer, CutPlan
+from scheduling.cutting.sizes import size_text
+from scheduling.errors import ConflictError, NotFoundError, SchedulingError
+from scheduling.model.materials import Bench, Form, Holding, Material
+from scheduling.model.refs import ref
+from scheduling.store.kit_needs import PartLeft, kit_classes
+from scheduling.store.kit_rows import bench_of, holding_of, materials, stock_on_hand
+from scheduling.store.rows import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialCut:
+    """One material to cut for some classes.
+
+    pieces: (name, how many are left to cut). problem, answer: of sheets, with the plans worth choosing between, best
+    first, and the bound. lengths: of a reel or roll; rows of a roll are sheets of the answer. why: the sum.
+    trouble: why it cannot be cut, and the mend; then there is neither.
+    """
+
+    material: Material
+    pieces: tuple[tuple[str, int], ...]
+    problem: CutProblem | None
+    answer: CutAnswer | None
+    lengths: ReelPlan | None
+    why: tuple[str, ...]
+    trouble: str = ""
+
+    @property
+    def ref(self) -> str:
+        return ref("material", self.material.id)
+
+    @property
+    def plans(self) -> tuple[CutPlan, ...]:
+        return () if self.answer is None else self.answer.plans
+
+
+@dataclass(frozen=True, slots=True)
+class CutPlans:
+    """What is left to cut for these classes from one plan, by material.
+
+    material_id: that one alone. better: search on by integer programs, which may take some seconds.
+    Raises NotFoundError, or ConflictError where a class has no bill.
+    """
+
+    class_date_ids: tuple[int, ...]
+    material_id: int | None = None
+    better: bool = False
+
+    def fetch(self, reader: Reader) -> tuple[MaterialCut, ...]:
+        by_material: dict[int, list[PartLeft]] = defaultdict(list)
+        for class_id in dict.fromkeys(self.class_date_ids):
+            found = kit_classes(reader, only=class_id).get(class_id)
+            if found is None:
+                raise refusal_without_bill(reader, class_id)
+            for part in found.parts:
+                if part.step == "cut" and self.material_id in (None, part.material_id):
+                    by_material[part.material_id].append(part)
+        known, stock, bench = materials(reader), stock_on_hand(reader), bench_of(reader)
+        return tuple(
+            _cut(
+                known[number], by_material[number], holding_of(stock.get(number, ()), known[number]), bench, self.better
+            )
+            for number in sorted(by_material)
+        )
+
+
+def _cut(material: Material, parts: list[PartLeft], holding: Holding, bench: Bench, better: bool) -> MaterialCut:
+    wanted = tuple(Part.of(part.line, part.left) for part in parts if part.left)
+    names: dict[str, int] = {}
+    for part in wanted:
+        names[part.name] = names.get(part.name, 0) + part.count
+    pieces = tuple(names.items())
+    if not wanted:
+        return MaterialCut(material, (), None, None, None, ("All of it is cut.",))
+    try:
+        if material.form in (Form.REEL, Form.ROLL):
+            answer = lengths_answer(wanted, material, holding.lengths, holding.whole, bench)
+            plan = answer.lengths if isinstance(answer, RollPlan) else answer
+            return MaterialCut(material, pieces, None, None, plan, _why_lengths(answer, bench.unit))
+        problem = sheet_problem(wanted, material, holding, bench)
+        found = best_answer(problem) if better else first_answer(problem)
+        return MaterialCut(material, pieces, problem, found, None, why_sheets(problem, found))
+    except SchedulingError as error:  # what cannot be cut must not hide the plans of the other materials
+        return MaterialCut(material, pieces, None, None, None, (), trouble=str(error))
+
+
+def _why_lengths(answer: ReelPlan | RollPlan, unit: str) -> tuple[str, ...]:
+    said = []
+    plan = answer
+    if isinstance(answer, RollPlan):
+        said.append(
+            f"Rows of {size_text(answer.length_units, unit)} in all; no mix of rows is shorter than"
+            f" {size_text(answer.least_units, unit)}."
+        )
+        plan = answer.lengths
+    assert isinstance(plan, ReelPlan)
+    for cut in plan.cuts:
+        what = ", ".join(f"{count} x {name}" for name, count in cut.cuts)
+        where = f"begun one {cut.reel + 1}" if cut.reel is not None else "a new one" if cut.reels == 1 else "new ones"
+        said.append(f"Off {where}{f', {cut.reels} alike' if cut.reels > 1 else ''}: {what};"
+                    f" {size_text(cut.left_units, unit)} left.")  # fmt: skip
+    if plan.to_buy:
+        said.append(f"{plan.to_buy} to buy; no way of cutting does with fewer than {plan.least_to_buy}.")
+    return tuple(said)
+
+
+def refusal_without_bill(reader: Reader, class_id: int) -> SchedulingError:
+    """Why a class has no kits to cut or make."""
+    name = ref("class_date", class_id)
+    if reader.row("class_date", class_id) is None:
+        return NotFoundError(f"There is no class date {name}.", hint="Look it up in the classes.", field="class")
+    return ConflictError(
+        f"{name} has no bill of materials, or is cancelled.",
+        hint="Set the bill of its project, and let the class take the new version.",
+        field="class",
+    )
