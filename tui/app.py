@@ -101,16 +101,19 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, App[int
         look: str = "",
         environ: Mapping[str, str] = os.environ,
         plans_beside: bool = True,
+        first_page: str = "week",
     ) -> None:
         """Over an open studio.
 
         look: light, dark or plain; empty takes the studio's setting.
+        first_page: the page that it opens on.
         plans_beside: the plan is worked out by a worker beside the screen; False works it out before a page is drawn.
         """
         super().__init__(ansi_color=theme.ansi_color(environ))
         self.studio = studio
         studio.plans.may_wait = plans_beside
         self._environ = environ
+        self._first_page = first_page
         self._facts = studio.ask(Settings())
         self.find_people = PeopleFinder(studio)
         self.is_planned = not plans_beside
@@ -122,7 +125,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, App[int
             self.add_mode(name, make)
 
     def on_mount(self) -> None:
-        self.switch_mode("week")
+        self.switch_mode(self._first_page)
         self.set_timer(WARM_SECONDS, self._warm_up)
         self.set_interval(LOOK_SECONDS, self._look_for_changes)
         for notice in self.studio.notices:

@@ -15,7 +15,6 @@ from textual.pilot import Pilot
 from demo.load import make_demo
 from scheduling.studio import Studio
 from tui.app import KitwrightApp
-from tui.keys import key_for
 
 
 @lru_cache(maxsize=1)
@@ -35,9 +34,8 @@ def demo_copy(folder: Path) -> Path:
 @asynccontextmanager
 async def opened(studio: Studio, page: str, *, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Pilot[int]]:
     """The screens of `studio` at `page`, ready for keys."""
-    app = KitwrightApp(studio, look="light", environ={}, plans_beside=False)
+    app = KitwrightApp(studio, look="light", environ={}, plans_beside=False, first_page=page)
     async with app.run_test(size=size) as pilot:
-        await pilot.press(key_for(f"go_{page}").keys[0])
         await pilot.pause()
         yield pilot
 
