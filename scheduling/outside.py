@@ -19,11 +19,11 @@ LARGEST = 60_000_000
 """More octets than this are not read into memory; the readers have their own, lower limits."""
 
 
-def content_of(path: Path) -> bytes:
-    """The octets of a file; raises StoreError when it cannot be read or is far too large."""
+def content_of(path: Path, *, most: int = LARGEST) -> bytes:
+    """The octets of a file; raises StoreError when it cannot be read or has more than `most` of them."""
     try:
-        if path.stat().st_size > LARGEST:
-            raise StoreError(f"{path.name} is larger than {LARGEST // 1_000_000} MB.", hint="Split it.")
+        if path.stat().st_size > most:
+            raise StoreError(f"{path.name} is larger than {most // 1_000_000} MB.", hint="Split it.")
         return path.read_bytes()
     except OSError as error:
         raise StoreError(

@@ -65,6 +65,8 @@ VERBS: dict[str, tuple[str, str]] = {
     "demo": ("studio", "make the demo studio and open it"),
     "backup": ("studio", "write a whole copy of the studio file"),
     "restore": ("studio", "put a copy back in the place of the studio file"),
+    "copy-out": ("copies", "write the whole studio as JSON, for other programs"),
+    "copy-in": ("copies", "make a studio file out of such JSON"),
 }
 
 ABOUT = "A studio book for one craft instructor: classes, sign-ups, prep and calendars."
