@@ -6,12 +6,19 @@ import datetime as dt
 import sqlite3
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from scheduling.model.promotions import Promotion
 from scheduling.store.rows import Reader
+
+if TYPE_CHECKING:
+    from scheduling.model.promotions import Promotion
 
 
 def promotion_of(row: sqlite3.Row) -> Promotion:
+    """A promotion of its row."""
+    # The rules of money are loaded with the first promotion: most studios' first screen has none.
+    from scheduling.model.promotions import Promotion
+
     thousandths = row["percent_thousandths"]
     return Promotion(
         id=row["id"],
