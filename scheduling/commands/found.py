@@ -14,6 +14,8 @@ _WORDS = {
     "outside_source": "outside file",
     "recipe_line": "recipe line",
     "project_version": "project version",
+    "supply_order": "order",
+    "kit_note": "problem or weight",
 }
 
 

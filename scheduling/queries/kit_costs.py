@@ -34,6 +34,21 @@ class CostOfKit:
         return cost_of_version(reader, int(version_id))
 
 
+@dataclass(frozen=True, slots=True)
+class CostOfClassKit:
+    """The cost of one kit of a class date, by the version that it keeps; None where that has no bill."""
+
+    class_date_id: int
+
+    def fetch(self, reader: Reader) -> KitCost | None:
+        row = reader.row("class_date", self.class_date_id)
+        if row is None:
+            raise NotFoundError(
+                f"There is no class date {ref('class_date', self.class_date_id)}.", hint="Look it up.", field="class"
+            )
+        return cost_of_version(reader, int(row["project_version_id"] or 0))
+
+
 def cost_of_version(reader: Reader, version_id: int) -> KitCost | None:
     """The cost of one kit of a project version by its bill; None where it has none."""
     bill = bills(reader).get(version_id)

@@ -64,7 +64,7 @@ def test_why_so_many_sheets_gives_the_sum(studio: Studio) -> None:
     why = cut(studio, 5, 6).why
     assert why[0] == "7 Endsheet, 5 1/2 in x 8 1/2 in: a sheet gives 8 (9 if its pattern did not matter)."
     assert "At least 1 sheet is needed." in why
-    assert "No way of cutting does it in 39." in cut(studio, 3, 5).why
+    assert "No mix of sheets cut in up to three stages does it in 39 sheets." in cut(studio, 3, 5).why
 
 
 def test_sheets_cut_leave_the_stock_and_count_as_pieces(studio: Studio) -> None:

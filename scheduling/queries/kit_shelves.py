@@ -1,0 +1,121 @@
+"""Suppliers, materials, tools and bills as lists to look through and change."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scheduling.errors import NotFoundError
+from scheduling.model.materials import BillLine, Material, Supplier
+from scheduling.model.refs import ref
+from scheduling.store.kit_rows import bills, materials, suppliers
+from scheduling.store.rows import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class Suppliers:
+    """Suppliers by name."""
+
+    with_retired: bool = False
+
+    def fetch(self, reader: Reader) -> tuple[Supplier, ...]:
+        return tuple(suppliers(reader, with_retired=self.with_retired).values())
+
+
+@dataclass(frozen=True, slots=True)
+class Materials:
+    """Materials by number."""
+
+    with_retired: bool = False
+
+    def fetch(self, reader: Reader) -> tuple[Material, ...]:
+        return tuple(materials(reader, with_retired=self.with_retired).values())
+
+
+@dataclass(frozen=True, slots=True)
+class OwnedTool:
+    """A tool; projects: how many use it in their newest version."""
+
+    id: int
+    name: str
+    owned: int
+    cautions: str
+    projects: int
+    retired: bool
+
+    @property
+    def ref(self) -> str:
+        return ref("tool", self.id)
+
+
+@dataclass(frozen=True, slots=True)
+class Tools:
+    """Tools by name."""
+
+    with_retired: bool = False
+
+    def fetch(self, reader: Reader) -> tuple[OwnedTool, ...]:
+        return tuple(
+            OwnedTool(
+                row["id"], row["name"], row["owned"], row["cautions"], row["projects"], row["retired_at"] is not None
+            )
+            for row in reader.rows(
+                """SELECT tool.*,
+                     (SELECT count(*) FROM tool_need JOIN project_version AS version
+                        ON version.id = tool_need.project_version_id
+                      WHERE tool_need.tool_id = tool.id AND version.number =
+                        (SELECT max(number) FROM project_version WHERE project_id = version.project_id)) AS projects
+                   FROM tool WHERE ? OR retired_at IS NULL ORDER BY name, id""",
+                (self.with_retired,),
+            )
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectBill:
+    """lines: (line, its material); tools: (name, per). number: of the version they are of."""
+
+    project_id: int
+    title: str
+    number: int
+    lines: tuple[tuple[BillLine, Material], ...]
+    tools: tuple[tuple[str, str], ...]
+
+    @property
+    def ref(self) -> str:
+        return ref("project", self.project_id)
+
+
+@dataclass(frozen=True, slots=True)
+class BillOf:
+    """The bill of a project in its newest version, or in the one of that number; raises NotFoundError."""
+
+    project_id: int
+    number: int | None = None
+
+    def fetch(self, reader: Reader) -> ProjectBill:
+        row = reader.first(
+            """SELECT * FROM project_version WHERE project_id = ?1 AND (?2 IS NULL OR number = ?2)
+               ORDER BY number DESC LIMIT 1""",
+            (self.project_id, self.number),
+        )
+        if row is None:
+            raise NotFoundError(
+                f"There is no such version of {ref('project', self.project_id)}.",
+                hint="Look it up in the projects.",
+                field="project",
+            )
+        known = materials(reader)
+        return ProjectBill(
+            self.project_id,
+            row["title"],
+            row["number"],
+            tuple((line, known[line.material_id]) for line in bills(reader).get(row["id"], ())),
+            tuple(
+                (tool["name"], tool["per"])
+                for tool in reader.rows(
+                    """SELECT tool.name, tool_need.per FROM tool_need JOIN tool ON tool.id = tool_need.tool_id
+                       WHERE tool_need.project_version_id = ? ORDER BY tool_need.id""",
+                    (row["id"],),
+                )
+            ),
+        )

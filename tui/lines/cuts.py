@@ -1,0 +1,179 @@
+"""The verb `cut`: plans to cut by, drawn to scale, with the sum behind them."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+from typing import Any
+
+from scheduling.buying.cut_why import choice_text
+from scheduling.commands.cutting import CutSheets
+from scheduling.cutting.drawing import Look, cut_lines, draw_svg, draw_text
+from scheduling.cutting.result import CutPlan, PatternRun
+from scheduling.errors import InvalidError, StoreError
+from scheduling.model.refs import ref
+from scheduling.queries.cut_plans import CutPlans, MaterialCut
+from scheduling.queries.settings import Settings
+from scheduling.studio import Studio
+from tui.lines.answers import answer
+from tui.lines.kit_named import material_named
+from tui.lines.named import class_named
+from tui.lines.out import room, say, show_outcome
+from tui.lines.place import open_studio, studio_path
+
+CAUTION = "Cut away from you with the other hand behind the blade; change dull blades; follow the maker's sheet."
+
+
+def arguments(_verb: str, parser: ArgumentParser) -> None:
+    parser.add_argument("classes", nargs="+", metavar="CLASS", help="class dates, cut from one plan")
+    parser.add_argument("--material", help="that one alone")
+    parser.add_argument("--svg", metavar="FILE", help="write the sheets of --material, to scale, as pictures")
+    parser.add_argument("--better", action="store_true", help="search on for fewer sheets and set-ups")
+    parser.add_argument("--plan", type=int, default=1, metavar="N", help="the plan to draw or to cut by (1)")
+    parser.add_argument("--done", action="store_true", help="it is cut: take the sheets out of stock")
+    parser.add_argument("--pattern", type=int, metavar="N", help="--done: only that pattern")
+    parser.add_argument("--sheets", type=int, metavar="N", help="--done: only so many sheets of it")
+
+
+def run(parsed: Namespace) -> int:
+    with open_studio(studio_path(parsed.file)) as studio:
+        return _cut(studio, parsed)
+
+
+def _cut(studio: Studio, parsed: Namespace) -> int:
+    classes = tuple(class_named(studio, text).id for text in parsed.classes)
+    material_id = material_named(studio, parsed.material) if parsed.material else None
+    if parsed.done:
+        if material_id is None:
+            raise InvalidError("Which material is cut?", hint="Give --material.", field="material")
+        return show_outcome(
+            studio.do(
+                CutSheets(
+                    class_date_ids=classes,
+                    material_id=material_id,
+                    plan=parsed.plan,
+                    pattern=parsed.pattern,
+                    sheets=parsed.sheets,
+                )
+            ),
+            parsed,
+        )
+    found = studio.ask(CutPlans(classes, material_id, better=parsed.better))
+    unit = studio.ask(Settings()).units
+    if parsed.svg:
+        return _write_svg(found, parsed, unit)
+    if parsed.json:
+        names = [ref("class_date", number) for number in classes]
+        print(answer("cut", classes=names, unit=unit, materials=[_cut_entry(one) for one in found]))
+        return 0
+    for one in found:
+        say(f"{one.ref} {one.material.name}, {one.material.size}{': ' + one.trouble if one.trouble else ''}")
+        for place, plan in enumerate(one.plans, 1):
+            mark = "*" if place == parsed.plan else " "
+            say(f" {mark} {place}  {choice_text(plan)}{'; ' + _buy(plan) if _buy(plan) else ''}")
+        for text in one.why:
+            say(f"    {text}")
+        if one.plans:
+            _draw(_chosen(one, parsed.plan), unit)
+        print()
+    say(CAUTION)
+    return 0
+
+
+def _chosen(one: MaterialCut, number: int) -> CutPlan:
+    return one.plans[min(number, len(one.plans)) - 1]
+
+
+def _buy(plan: CutPlan) -> str:
+    return ", ".join(f"{line.from_stock} from stock, {line.to_buy} to buy" for line in plan.taken if line.to_buy)
+
+
+def _look(plan: CutPlan, unit: str) -> Look:
+    """Pieces by letters in the order they first come, so that small ones are told apart."""
+    names: dict[str, str] = {}
+    for run_ in plan.runs:
+        for piece in run_.layout.pieces:
+            names.setdefault(piece.piece_id, chr(ord("A") + len(names) % 26))
+    return Look(tuple(names.items()), unit)
+
+
+def _draw(plan: CutPlan, unit: str) -> None:
+    look = _look(plan, unit)
+    for number, run_ in enumerate(plan.runs, 1):
+        say(f"    Pattern {number}: {run_.sheets} x {run_.source_id}; {_pieces(run_, look)}")
+        for line in draw_text(run_.layout, run_.grain, width=min(64, room() - 6), height=22, look=look):
+            print(f"      {line}")
+        for line in cut_lines(run_.layout, unit):
+            print(f"      {line}")
+        if run_.early is not None:
+            fewer = ", ".join(f"{count} {name}" for name, count in run_.early.counts.items())
+            say(f"      The last {run_.early_sheets} stop early: {fewer}.")
+
+
+def _pieces(run_: PatternRun, look: Look) -> str:
+    return ", ".join(f"{look.name(name)} = {count} {name}" for name, count in run_.layout.counts.items())
+
+
+def _write_svg(found: tuple[MaterialCut, ...], parsed: Namespace, unit: str) -> int:
+    """One picture a pattern; further ones get the pattern's number before the ending."""
+    runs = [
+        (one, number, run_, _look(_chosen(one, parsed.plan), unit))
+        for one in found
+        if one.plans
+        for number, run_ in enumerate(_chosen(one, parsed.plan).runs, 1)
+    ]
+    if not runs:
+        raise InvalidError("There is no sheet to draw.", hint="Choose a material that comes in sheets.", field="svg")
+    target = Path(parsed.svg).expanduser()
+    written = []
+    for place, (one, number, run_, look) in enumerate(runs, 1):
+        path = target if place == 1 else target.with_stem(f"{target.stem}-{place}")
+        title = f"{one.material.name}, pattern {number}: {run_.sheets} sheets"
+        try:
+            path.write_text(draw_svg(run_.layout, run_.grain, title=title, look=look), encoding="utf-8")
+        except OSError as error:
+            raise StoreError(f"{path} cannot be written: {error.strerror}.", hint="Name another file.") from error
+        written.append(str(path))
+    said = f"{len(written)} {'picture is' if len(written) == 1 else 'pictures are'} in {', '.join(written)}."
+    if parsed.json:
+        print(answer("written", said=said, file=written[0], changed=len(written)))
+    else:
+        say(said)
+    return 0
+
+
+def _cut_entry(one: MaterialCut) -> dict[str, Any]:
+    return {
+        "ref": one.ref,
+        "material": one.material.name,
+        "size": one.material.size,
+        "pieces": dict(one.pieces),
+        "why": one.why,
+        "trouble": one.trouble,
+        "bound": None if one.answer is None else one.answer.bound.sheets,
+        "plans": [
+            {
+                "sheets": plan.sheets,
+                "set_ups": plan.set_ups.patterns,
+                "settings": plan.set_ups.settings,
+                "cuts": plan.set_ups.cuts,
+                "to_buy": sum(line.to_buy for line in plan.taken),
+                "packs": sum(line.packs for line in plan.taken),
+                "proved": plan.proved,
+                "patterns": [
+                    {"source": run_.source_id, "sheets": run_.sheets, "pieces": run_.layout.counts}
+                    for run_ in plan.runs
+                ],
+            }
+            for plan in one.plans
+        ],
+        "lengths": None
+        if one.lengths is None
+        else {
+            "to_buy": one.lengths.to_buy,
+            "cuts": [
+                {"begun": cut.reel, "reels": cut.reels, "pieces": dict(cut.cuts), "left": cut.left_units}
+                for cut in one.lengths.cuts
+            ],
+        },
+    }
