@@ -5,7 +5,6 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 
 from scheduling.queries.search import Search
-
 from tui.lines.answers import answer
 from tui.lines.out import table
 from tui.lines.place import open_studio, studio_path
