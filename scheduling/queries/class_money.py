@@ -9,6 +9,7 @@ from scheduling.model.prices import Figure, Line
 from scheduling.model.refs import ref
 from scheduling.money import Currency
 from scheduling.queries.classes import ClassDate, ClassRow
+from scheduling.queries.kit_costs import kit_by_bill
 from scheduling.store.booking_money import BookingMoney, booking_money, class_costs
 from scheduling.store.class_facts import class_facts, recipe_lines
 from scheduling.store.rows import Reader
@@ -64,7 +65,12 @@ class ClassMoney:
     def fetch(self, reader: Reader) -> ClassMoneyPage:
         row = ClassDate(self.class_date_id).fetch(reader).row
         planned, logged = prep_minutes(reader, self.class_date_id)
-        costs = class_costs(reader, self.class_date_id, prep_minutes=planned + logged)
+        costs = class_costs(
+            reader,
+            self.class_date_id,
+            prep_minutes=planned + logged,
+            kit_by_bill=kit_by_bill(reader, self.class_date_id),
+        )
         bookings = booking_money(reader, "booking.class_date_id = ?", (self.class_date_id,))
         income = income_of(bookings)
         card = sum(costs.card.of(one.price) for one in bookings) + sum(

@@ -20,6 +20,7 @@ from scheduling.model.prices import Figure
 from scheduling.money import Currency
 from scheduling.queries.class_money import income_of, prep_minutes
 from scheduling.queries.classes import ClassRow, class_rows
+from scheduling.queries.kit_costs import kit_by_bill
 from scheduling.store.booking_money import booking_money, class_costs
 from scheduling.store.class_facts import cancel_terms, class_facts
 from scheduling.store.rows import Reader
@@ -100,7 +101,9 @@ class DecisionsDue:
     def _row(
         self, reader: Reader, row: ClassRow, day: dt.date, waits_until: dt.date | None, today: dt.date
     ) -> DecisionRow:
-        costs = class_costs(reader, row.id, prep_minutes=sum(prep_minutes(reader, row.id)))
+        costs = class_costs(
+            reader, row.id, prep_minutes=sum(prep_minutes(reader, row.id)), kit_by_bill=kit_by_bill(reader, row.id)
+        )
         bookings = booking_money(reader, "booking.class_date_id = ?", (row.id,))
         income = income_of(bookings).amount
         card = sum(costs.card.of(one.price) + costs.card.of(one.balance.sums.kept) for one in bookings)

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
-from scheduling.buying.kit_cost import KitCost, kit_cost
-from scheduling.errors import NotFoundError
+from scheduling.errors import InvalidError, NotFoundError
 from scheduling.model.prep import Effort, Per
 from scheduling.model.refs import ref
 from scheduling.store.booking_money import currency_of
 from scheduling.store.class_facts import recipe_lines
 from scheduling.store.kit_rows import bills, materials
 from scheduling.store.rows import Reader
+
+if TYPE_CHECKING:
+    from scheduling.buying.kit_cost import KitCost
 
 _KIT_LINES = ("cut", "pre_work", "sort", "bag", "check")
 
@@ -49,11 +52,22 @@ class CostOfClassKit:
         return cost_of_version(reader, int(row["project_version_id"] or 0))
 
 
+def kit_by_bill(reader: Reader, class_date_id: int) -> int | None:
+    """Minor units of a kit of a class by its bill; None without one, or where a piece fits on no sheet."""
+    try:
+        cost = CostOfClassKit(class_date_id).fetch(reader)
+    except InvalidError:  # the needs and the cut plan say so, with the mend
+        return None
+    return None if cost is None else cost.total
+
+
 def cost_of_version(reader: Reader, version_id: int) -> KitCost | None:
     """The cost of one kit of a project version by its bill; None where it has none."""
     bill = bills(reader).get(version_id)
     if bill is None:
         return None
+    from scheduling.buying.kit_cost import kit_cost  # the cut planner is not loaded for a studio without bills
+
     studio = reader.first("SELECT waste_percent, hourly_rate_minor FROM studio")
     pieces = int(reader.value("SELECT pieces FROM project_version WHERE id = ?", (version_id,)))
     return kit_cost(

@@ -207,10 +207,14 @@ def door_times(sessions: Sequence[SessionTimes], set_up: int, clear_down: int, t
     return DoorTimes(tuple(minutes), 2 * travel_one_way * trips)
 
 
-def class_costs(reader: Reader, class_date_id: int, *, prep_minutes: int = 0) -> ClassCosts:
+def class_costs(
+    reader: Reader, class_date_id: int, *, prep_minutes: int = 0, kit_by_bill: int | None = None
+) -> ClassCosts:
     """What a class date costs, from its venue, its project's kit, the studio and its own further costs.
 
     prep_minutes: her prep for it, logged or still planned, without travel, set-up and the class itself.
+    kit_by_bill: minor units of a kit by its bill of materials, None without one; what is typed for the class itself
+        goes before it, what is typed for its project after it.
     """
     row = reader.first(
         """SELECT class_date.fee_minor, class_date.mailed_kit, class_date.kit_cost_minor AS own_kit,
@@ -244,7 +248,7 @@ def class_costs(reader: Reader, class_date_id: int, *, prep_minutes: int = 0) ->
         fee=row["fee_minor"],
         card=CardCost(Decimal(row["card_percent_thousandths"]) / 1000, row["card_flat_minor"]),
         hire=Hire(row["hire_by"], row["hire_minor"], row["hire_least_minutes"], doors.minutes),
-        kit=row["project_kit"] if row["own_kit"] is None else row["own_kit"],
+        kit=next((each for each in (row["own_kit"], kit_by_bill, row["project_kit"]) if each is not None), None),
         extra_kits=extra_kits,
         fixed=tuple(line for line in fixed if line[1]),
         per_head=tuple(line for line in per_head if line[1]),

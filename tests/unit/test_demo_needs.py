@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from scheduling.commands.bookings import Book
+from scheduling.commands.materials import ChangeMaterial
 from scheduling.commands.stock import AllotStock, CountStock
 from scheduling.model.deadlines import order_by
+from scheduling.queries.class_money import ClassMoney
 from scheduling.queries.kit_costs import CostOfKit
 from scheduling.queries.needs import NeedRow, Needs
 from scheduling.studio import Studio
@@ -133,3 +135,13 @@ def test_a_count_that_differs_changes_what_is_short(studio: Studio) -> None:
 def test_an_off_cut_on_hand_saves_a_sheet(studio: Studio) -> None:
     studio.do(CountStock(material_id=3, off_cuts=(("30 x 22", 6),), note="found in the drawer"))
     assert needs(studio)[3].need.together == 59
+
+
+def test_a_dearer_pack_is_seen_in_the_money_of_a_class(studio: Studio) -> None:
+    before = studio.ask(ClassMoney(5))
+    studio.do(ChangeMaterial(material_id=3, price_minor=3300))
+    after = studio.ask(ClassMoney(5))
+    cost = studio.ask(CostOfKit(3))
+    assert cost is not None
+    assert cost.total == 1741  # twice the paper: 4 sheets of 33.00 / 10 instead of 16.50 / 10
+    assert before.net_per_head.amount - after.net_per_head.amount == 1741 - 1081
