@@ -24,7 +24,8 @@ _DIVE_ROUNDS = 8
 _NODES = 300
 _FEW_NODES = 60
 _MOST_COLUMNS = 1500
-_ARRAY_STEPS = 60_000_000  # of elementary work on arrays in all dives, for each kind of piece
+_SEVERAL_STEPS = 60_000_000
+_ARRAY_STEPS = 300_000_000  # of elementary work on arrays in all dives, for each kind of piece
 _PLAIN_PRICE = 100  # a step of the plain fillers beside one on arrays
 _STEPS = 4_000_000  # for filling up begun plans
 
@@ -49,7 +50,8 @@ class Generator:
         self._master = LinearMaster(search.demand, self._limits(search.available()), self._scale)
         self.names: list[tuple[int, int]] = []
         self._known: set[tuple[int, int]] = set()
-        self.steps_left = _ARRAY_STEPS * sum(1 for number in search.demand if number)
+        several = len(search.problem.stocks) > 1
+        self.steps_left = (_SEVERAL_STEPS if several else _ARRAY_STEPS) * sum(1 for number in search.demand if number)
         self._dice = random.Random(0)  # noqa: S311 - not for secrets
         self._shake = 0.0
 
