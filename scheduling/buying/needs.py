@@ -128,6 +128,8 @@ def _in_units(
     allotted = [min(demand.allotted, one) for demand, one in zip(demands, alone, strict=True)]
     free = max(0, holding.whole - sum(allotted))
     later = sum(allotted)
+    on_order = sum(each.units for each in coming)
+    ordered = on_order
     found: list[ClassNeed] = []
     for place, (demand, one, own) in enumerate(zip(demands, alone, allotted, strict=True)):
         later -= own
@@ -138,9 +140,9 @@ def _in_units(
         if lacking:
             parts = [part for each in demands[: place + 1] for part in each.parts]
             wanted = _units(material, parts, holding, bench) + later - holding.whole
-        found.append(_class_need(demand, one, lacking, max(0, wanted), coming))
+        found.append(_class_need(demand, one, lacking, max(0, wanted), coming, left=ordered))
+        ordered -= min(ordered, found[-1].from_orders)
     together = _units(material, [part for demand in demands for part in demand.parts], holding, bench)
-    on_order = sum(each.units for each in coming)
     to_buy = max(0, together - holding.whole - on_order)
     packs = -(-to_buy // material.pack)
     return MaterialNeed(
@@ -161,12 +163,19 @@ def _units(material: Material, parts: Sequence[Part], holding: Holding, bench: B
     return sheets_for(parts, material, holding, bench)
 
 
-def _class_need(demand: Demand, alone: int, lacking: int, wanted: int, coming: Sequence[Coming]) -> ClassNeed:
-    """One class. lacking: what serving one by one leaves it short of; wanted: units beyond stock that one plan of the
-    classes up to it takes: none, and it lacks nothing; no more than is on order, and it waits for that."""
+def _class_need(
+    demand: Demand, alone: int, lacking: int, wanted: int, coming: Sequence[Coming], *, left: int = 0
+) -> ClassNeed:
+    """One class.
+
+    lacking: what serving one by one leaves it short of. wanted: units beyond stock that one plan of the classes up to
+    it takes: none, and it lacks nothing; no more than is on order, and it waits for that.
+    left: of the orders, what earlier classes do not take; it covers a part where the whole is not covered.
+    """
     lacking = lacking if wanted else 0
-    orders, ready = _first_orders(coming, wanted)
-    waits = bool(lacking) and wanted <= sum(each.units for each in coming)
+    covered = wanted <= sum(each.units for each in coming)
+    short = 0 if covered else lacking - min(lacking, left)
+    orders, ready = _first_orders(coming, wanted) if lacking > short else ((), None)
     return ClassNeed(
         demand.class_id,
         demand.need_day,
@@ -174,10 +183,10 @@ def _class_need(demand: Demand, alone: int, lacking: int, wanted: int, coming: S
         pieces=sum(part.count for part in demand.parts),
         alone=alone,
         from_stock=alone - lacking,
-        from_orders=lacking if waits else 0,
-        short=0 if waits else lacking,
-        orders=orders if waits else (),
-        ready_on=ready if waits else None,
+        from_orders=lacking - short,
+        short=short,
+        orders=orders,
+        ready_on=None if short else ready,
     )
 
 
