@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-import datetime as dt
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
+from scheduling import commands
+from scheduling.errors import SchedulingError
 from scheduling.queries.plan import TakePlan
 from scheduling.queries.plan_desk import worked_out
+from scheduling.queries.plan_page import PlanToKeep
 from scheduling.studio import Studio
 from tui.messages import Planned
 from tui.screens.studio_page import StudioPage
@@ -14,7 +17,7 @@ from tui.screens.studio_page import StudioPage
 if TYPE_CHECKING:
     from textual.app import App
 
-    from scheduling.planner.problem import Problem
+    from scheduling.queries.plan_desk import Wanted
 
     _Base = App[Any]
 else:
@@ -32,12 +35,12 @@ class PlansBeside(_Base):
         wanted = None if self.is_planning else self.studio.plans.take()
         if wanted is not None:
             self.is_planning = True
-            self.run_worker(lambda: self._work_out(*wanted), thread=True, group="plan", exit_on_error=True)
+            self.run_worker(lambda: self._work_out(wanted), thread=True, group="plan", exit_on_error=True)
 
-    def _work_out(self, problem: Problem, now: dt.datetime) -> None:
+    def _work_out(self, wanted: Wanted) -> None:
         made = None
         try:
-            made = worked_out(problem, now)
+            made = worked_out(*wanted)
         finally:
             self.post_message(Planned(made))
 
@@ -45,7 +48,20 @@ class PlansBeside(_Base):
         self.is_planning = False
         if message.plan is None:
             return
-        self.studio.ask(TakePlan(message.plan))
+        is_of_now = self.studio.ask(TakePlan(message.plan))
+        if is_of_now:
+            self._keep_the_first_of_a_day()
         if isinstance(self.screen, StudioPage):
             self.screen.refresh_page()
         self.plan_what_waits()
+
+    def _keep_the_first_of_a_day(self) -> None:
+        """The plan that the studio has when it is first opened on a day is the one that later ones stay close to.
+
+        Where the file cannot be written just now, a later plan of the day is kept.
+        """
+        form = self.studio.ask(PlanToKeep(first_of_day=True))
+        if form is None:
+            return
+        with suppress(SchedulingError):
+            self.studio.do(commands.KeepPlan(form=form, only_first=True))

@@ -75,6 +75,13 @@ if TYPE_CHECKING:
     from scheduling.commands.people import AddPerson as AddPerson
     from scheduling.commands.people import ChangePerson as ChangePerson
     from scheduling.commands.people import RetirePerson as RetirePerson
+    from scheduling.commands.planning import BringHelper as BringHelper
+    from scheduling.commands.planning import DoTogether as DoTogether
+    from scheduling.commands.planning import KeepPlan as KeepPlan
+    from scheduling.commands.planning import PartTasks as PartTasks
+    from scheduling.commands.planning import PinTask as PinTask
+    from scheduling.commands.planning import SetDay as SetDay
+    from scheduling.commands.planning import UnpinTask as UnpinTask
     from scheduling.commands.prep import AddTask as AddTask
     from scheduling.commands.prep import ChangeTask as ChangeTask
     from scheduling.commands.prep import DropTask as DropTask
@@ -142,6 +149,7 @@ _MODULES = {
     "erasing": ("ErasePerson",),
     "importing": ("KeepBusyTimes", "KeepSignUps"),
     "people": ("AddPerson", "ChangePerson", "RetirePerson"),
+    "planning": ("BringHelper", "DoTogether", "KeepPlan", "PartTasks", "PinTask", "SetDay", "UnpinTask"),
     "prep": ("AddTask", "ChangeTask", "DropTask", "LogMinutes", "TickTask"),
     "projects": ("AddProject", "ChangeProject", "RetireProject"),
     "recipes": ("AddRecipeLine", "ChangeRecipeLine", "CopyRecipe", "RetireRecipe", "RetireRecipeLine"),

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from scheduling.planner.plan import Plan
+    from scheduling.planner.plan import Kept, Plan
     from scheduling.planner.problem import Problem
+
+    Wanted = tuple[Problem, dt.datetime, Kept | None]
+    """What a plan is made from: the problem, the moment, the plan kept before."""
 
 
 @dataclass(slots=True)
@@ -18,21 +21,21 @@ class PlanDesk:
     may_wait: True where a worker takes what waits; then a question on a changed file is answered at once, with the
         tasks as they are now at the places of the newest plan, and the new problem waits here.
     newest: the plan worked out last, of this state of the file or of an earlier one.
-    waiting: the problem, and the moment, that a plan is wanted for.
+    waiting: what a plan is wanted for.
     """
 
     may_wait: bool = False
     newest: Plan | None = None
-    waiting: tuple[Problem, dt.datetime] | None = None
+    waiting: Wanted | None = None
 
-    def take(self) -> tuple[Problem, dt.datetime] | None:
+    def take(self) -> Wanted | None:
         """What waits; it waits no more."""
         taken, self.waiting = self.waiting, None
         return taken
 
 
-def worked_out(problem: Problem, now: dt.datetime) -> Plan:
+def worked_out(problem: Problem, now: dt.datetime, previous: Kept | None) -> Plan:
     """The plan of a problem: for the worker; touches no file."""
     from scheduling.planner.build import plan
 
-    return plan(problem, now, None)
+    return plan(problem, now, previous)

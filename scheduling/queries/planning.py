@@ -8,13 +8,14 @@ import sqlite3
 from scheduling.clock import zone_named
 from scheduling.model.prep import Line
 from scheduling.planner.build import plan
-from scheduling.planner.plan import Plan, TaskPlan, TaskState
+from scheduling.planner.plan import Kept, Plan, TaskPlan, TaskState
 from scheduling.planner.problem import GateKind, Progress
 from scheduling.queries.deliveries import with_deliveries
 from scheduling.queries.plan import PlannedTask, Standing, Stretch
 from scheduling.queries.plan_desk import PlanDesk
 from scheduling.queries.prep_problem import PrepFacts, TaskFacts, prep_facts, task_facts
 from scheduling.store.class_facts import ClassFacts, class_facts, recipe_lines
+from scheduling.store.kept_plan import kept_day
 from scheduling.store.rows import Reader, from_utc_text
 from scheduling.words import show_day, show_minutes, show_moment
 
@@ -34,13 +35,19 @@ def the_plan(reader: Reader) -> tuple[PrepFacts, Plan]:
         facts = with_deliveries(reader, prep_facts(reader))
         desk = reader.desk if isinstance(reader.desk, PlanDesk) else PlanDesk()
         if desk.may_wait:
-            desk.waiting = (facts.problem, reader.now)
+            desk.waiting = (facts.problem, reader.now, kept_before(reader))
             kept = (facts, desk.newest or NOTHING_LAID)
         else:
-            desk.newest = plan(facts.problem, reader.now, None)
+            desk.newest = plan(facts.problem, reader.now, kept_before(reader))
             kept = (facts, desk.newest)
         reader.memo["plan"] = kept
     return kept  # type: ignore[return-value]  # only this function and the next put it there
+
+
+def kept_before(reader: Reader) -> Kept | None:
+    """The kept plan that the next one stays close to (decisions 22)."""
+    found = kept_day(reader)
+    return None if found is None else found.kept
 
 
 def keep_plan(reader: Reader, made: Plan) -> bool:

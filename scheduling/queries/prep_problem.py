@@ -6,15 +6,17 @@ import datetime as dt
 import sqlite3
 from collections import defaultdict
 from dataclasses import dataclass
+from decimal import Decimal
 
 from scheduling.clock import end_of_day
 from scheduling.model.class_dates import SessionTimes
 from scheduling.model.prep import After as LineAfter
-from scheduling.model.prep import Line, bridged
+from scheduling.model.prep import Batch, Line, Per, bridged
 from scheduling.model.prep_dates import Dated
 from scheduling.model.waits import NO_WAIT, Wait, WaitUnit
 from scheduling.model.working import read_hours
-from scheduling.planner.problem import After, Busy, Gate, GateKind, Hand, Problem, Progress, Subject, Task
+from scheduling.planner.problem import After, Busy, Gate, GateKind, Hand, Problem, Progress, Share, Subject, Task
+from scheduling.queries.plan_decisions import decided, single_days
 from scheduling.store.class_facts import ClassFacts, class_facts, prep_calendars, recipe_lines, session_of
 from scheduling.store.rows import Reader, from_utc_text
 from scheduling.store.spans import busy_span
@@ -55,8 +57,10 @@ def prep_facts(reader: Reader) -> PrepFacts:
     rows_of: dict[int, list[sqlite3.Row]] = defaultdict(list)
     for row in reader.rows(
         """SELECT task.*, class_date.public_id AS class_public_id, class_date.title AS class_title,
+             class_date.private_party, project_version.project_id,
              coalesce((SELECT sum(minutes) FROM minutes_log WHERE task_id = task.id), 0) AS logged
            FROM task JOIN class_date ON class_date.id = task.class_date_id
+           JOIN project_version ON project_version.id = class_date.project_version_id
            WHERE task.class_date_id IN
              (SELECT class_date_id FROM task WHERE state IN ('needs-action', 'in-process'))
            ORDER BY task.id"""
@@ -80,6 +84,7 @@ def prep_facts(reader: Reader) -> PrepFacts:
                 label=rows[0]["class_title"],
                 starts_at=facts.dates.starts.utc,
                 heads=facts.heads,
+                movable=not rows[0]["private_party"] and facts.dates.starts.utc > reader.now,
             )
         )
     problem = Problem(
@@ -90,7 +95,7 @@ def prep_facts(reader: Reader) -> PrepFacts:
         calendars=prep_calendars(reader),
         revision=int(reader.value("SELECT coalesce(max(id), 0) FROM history")),
     )
-    return PrepFacts(problem, known, classes)
+    return PrepFacts(decided(reader, problem), known, classes)
 
 
 def task_facts(row: sqlite3.Row, facts: ClassFacts, lines: dict[int, Line]) -> TaskFacts:
@@ -154,9 +159,46 @@ def _tasks(found: list[TaskFacts], facts: ClassFacts) -> list[Task]:
                 progress=_progress(row["state"]),
                 finished_at=None if row["completed_at"] is None else from_utc_text(row["completed_at"]),
                 owed=bool(row["owed"]),
+                per_head=_per_head(task, facts),
+                share=_share(task, facts),
             )
         )
     return made
+
+
+def _per_head(task: TaskFacts, facts: ClassFacts) -> Decimal:
+    """Minutes that one head less would save: what is counted by heads, and by kits, of which there is one a head."""
+    if task.line is None or task.row["minutes"] is not None:
+        return Decimal(0)
+    effort = task.line.first if facts.first_time or task.line.again is None else task.line.again
+    total = sum((rate.minutes for rate in effort.rates if rate.per in (Per.HEAD, Per.KIT)), Decimal(0))
+    return total * _times(task.line, facts)
+
+
+def _share(task: TaskFacts, facts: ClassFacts) -> Share | None:
+    """What the task shares with the same step for other classes, as its line allows it (planner.md, "Batches").
+
+    Minutes for each material are shared where the project is the same: stops and blades are set once.
+    """
+    line = task.line
+    if line is None or line.batch is Batch.NO or task.row["minutes"] is not None or task.logged:
+        return None
+    effort = line.first if facts.first_time or line.again is None else line.again
+    setting = sum((rate.minutes for rate in effort.rates if rate.per is Per.MATERIAL), Decimal(0))
+    of_project = line.batch is Batch.PROJECT or not effort.fixed
+    minutes = effort.fixed + (setting * facts.quantities.get(Per.MATERIAL, 0) if of_project else 0)
+    fixed = int(minutes * _times(line, facts))
+    if not fixed:
+        return None
+    return Share(f"{line.key} of project {task.row['project_id']}" if of_project else line.key, fixed)
+
+
+def _times(line: Line, facts: ClassFacts) -> Decimal:
+    times = Decimal(1)
+    for factor in line.factors:
+        if factor.kind in facts.kinds:
+            times *= factor.times
+    return times
 
 
 def _known_wait(after: LineAfter) -> Wait:
@@ -183,6 +225,7 @@ def _instructor(reader: Reader) -> Hand:
         while day <= session.ends.local.date():
             limit_on[day] = min(class_day_limit, limits[day.weekday()])
             day += dt.timedelta(days=1)
+    hours_on, own_limits = single_days(reader)
     blocked = {
         dt.date.fromisoformat(row["day"]) for row in reader.rows("SELECT day FROM closed_day WHERE kind = 'blocked'")
     }
@@ -201,7 +244,8 @@ def _instructor(reader: Reader) -> Hand:
         zone=zone,
         hours=tuple(read_hours(day["hours"]) for day in days),
         limits=limits,
-        limit_on=limit_on,
+        hours_on=hours_on,
+        limit_on=limit_on | own_limits,
         blocked=frozenset(blocked),
         busy=tuple(busy),
         spent={today: int(spent)} if spent else {},

@@ -74,6 +74,12 @@ ABOUT: Final[dict[str, str]] = {
     "decision": "what was decided of a class, and when",
     "message_template": "texts of messages",
     "message": "messages drafted and sent",
+    "kept_plan": "the plan of the day on which the studio was last opened: one row, its form as JSON",
+    "pin": "where she placed work herself, in wall time",
+    "day_time": "single days with another limit of prep minutes, or other hours, than her week has",
+    "helper_time": "days on which a helper comes, with the minutes",
+    "batch": "work for several classes that is done in one go",
+    "batch_task": "the tasks of a batch",
 }
 """What each table of the form holds; a new table of the schema is added here, else a test fails."""
 
