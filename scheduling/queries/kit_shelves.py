@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scheduling.errors import NotFoundError
+from scheduling.errors import NotFoundError, StoreError
+from scheduling.lengths import Length
 from scheduling.model.materials import BillLine, Material, Supplier
 from scheduling.model.refs import ref
-from scheduling.store.kit_rows import bills, materials, suppliers
+from scheduling.store.kit_rows import bench_of, bills, materials, suppliers
 from scheduling.store.rows import Reader
 
 
@@ -118,4 +119,43 @@ class BillOf:
                     (row["id"],),
                 )
             ),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class KitRulesRow:
+    """The rules of the bench; lengths as text in the studio's unit, "any" for a trimmer without a limit."""
+
+    order_buffer_days: int
+    waste_percent: int
+    heads_per_table: int
+    kerf: str
+    knife_kerf: str
+    longest_cut: str
+    smallest_strip: str
+    keep: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitRules:
+    """The studio's rules for kits."""
+
+    def fetch(self, reader: Reader) -> KitRulesRow:
+        row = reader.first("SELECT order_buffer_days, waste_percent, heads_per_table FROM studio")
+        if row is None:
+            raise StoreError("The file holds no studio yet.", hint="Make one with: kitwright setup --name NAME")
+        bench = bench_of(reader)
+
+        def text(counts: int) -> str:
+            return Length(counts, bench.unit).show()
+
+        return KitRulesRow(
+            row["order_buffer_days"],
+            row["waste_percent"],
+            row["heads_per_table"],
+            text(bench.kerf),
+            text(bench.knife_kerf),
+            "any" if bench.longest_cut is None else text(bench.longest_cut),
+            text(bench.smallest_strip),
+            f"{text(bench.keep_long)} x {text(bench.keep_short)}",
         )

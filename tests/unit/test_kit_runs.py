@@ -18,6 +18,7 @@ from scheduling.commands.stock import CountStock, MoveStock
 from scheduling.commands.undoing import Undo
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.queries.cut_plans import CutPlans, MaterialCut
+from scheduling.queries.cut_together import CutTogether
 from scheduling.queries.kit_runs import KitRun
 from scheduling.queries.needs import Needs
 from scheduling.queries.stock import Journal, Stock, StockRow
@@ -58,6 +59,15 @@ def test_situation_7_lantern_classes_cut_together_take_a_sheet_less_of_mulberry(
     together = cut(studio, 7, 8, 9, 12).plans[0]
     assert (alone, together.sheets) == ([3, 2, 2], 6)
     assert sum(studio.ask(KitRun(class_id)).kits for class_id in (8, 9, 12)) == 26
+
+
+def test_situation_7_is_offered_as_classes_worth_cutting_together(studio: Studio) -> None:
+    rows = {row.project_id: row for row in studio.ask(CutTogether())}
+    lanterns = rows[5]
+    assert (lanterns.classes, lanterns.kits) == ((8, 9, 12), 26)
+    mulberry = next(one for one in lanterns.savings if one.material.id == 7)
+    assert (mulberry.sheets_apart, mulberry.sheets) == (7, 6)
+    assert lanterns.sheets_saved >= 1
 
 
 def test_why_so_many_sheets_gives_the_sum(studio: Studio) -> None:

@@ -55,6 +55,9 @@ def answered(run: Run, *arguments: str, kind: str = "outcome") -> dict[str, Any]
         (("supplier",), "suppliers"),
         (("tool",), "tools"),
         (("bill", "show", "P3"), "bill"),
+        (("cut",), "cut_together"),
+        (("reward",), "rewards"),
+        (("bench",), "bench"),
     ],
 )
 def test_every_answer_has_the_keys_of_its_kind_and_a_text(run: Run, arguments: tuple[str, ...], kind: str) -> None:
@@ -86,6 +89,9 @@ def test_every_answer_has_the_keys_of_its_kind_and_a_text(run: Run, arguments: t
         (("supplier", "shut", "U01", "--day", "3 Feb"), "is shut on Wed 3 Feb"),
         (("tool", "add", "Press", "--owned", "1"), "is kept as L08"),
         (("bill", "set", "P1", "--line", "Cover;M04;1;5 3/4 x 9", "--line", "Bag;M20"), "has 2 lines"),
+        (("bench", "--kerf", "1/32", "--longest-cut", "12 in"), "The rules for kits are kept"),
+        (("reward", "add", "U03", "--what", "a reel", "--per", "30", "--until", "31 mar"), "is kept as W02"),
+        (("reward", "pool", "W01", "--who", "her basket", "--sum", "131.75"), "The sum is kept"),
         (("bill", "take", "C14"), "It has the newest already"),
     ],
 )

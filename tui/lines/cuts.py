@@ -13,6 +13,7 @@ from scheduling.cutting.result import CutPlan, PatternRun
 from scheduling.errors import InvalidError, StoreError
 from scheduling.model.refs import ref
 from scheduling.queries.cut_plans import CutPlans, MaterialCut
+from scheduling.queries.cut_together import CutTogether
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from tui.lines.answers import answer
@@ -25,7 +26,12 @@ CAUTION = "Cut away from you with the other hand behind the blade; change dull b
 
 
 def arguments(_verb: str, parser: ArgumentParser) -> None:
-    parser.add_argument("classes", nargs="+", metavar="CLASS", help="class dates, cut from one plan")
+    parser.add_argument(
+        "classes",
+        nargs="*",
+        metavar="CLASS",
+        help="class dates, cut from one plan; without one what is worth cutting together",
+    )
     parser.add_argument("--material", help="that one alone")
     parser.add_argument("--svg", metavar="FILE", help="write the sheets of --material, to scale, as pictures")
     parser.add_argument("--better", action="store_true", help="search on for fewer sheets and set-ups")
@@ -40,7 +46,44 @@ def run(parsed: Namespace) -> int:
         return _cut(studio, parsed)
 
 
+def _together(studio: Studio, parsed: Namespace) -> int:
+    rows = studio.ask(CutTogether())
+    if parsed.json:
+        entries = [
+            {
+                "project": ref("project", row.project_id),
+                "classes": row.class_refs,
+                "kits": row.kits,
+                "materials": [
+                    {
+                        "material": ref("material", one.material.id),
+                        "sheets_apart": one.sheets_apart,
+                        "sheets": one.sheets,
+                        "set_ups_apart": one.set_ups_apart,
+                        "set_ups": one.set_ups,
+                    }
+                    for one in row.savings
+                ],
+            }
+            for row in rows
+        ]
+        print(answer("cut_together", projects=entries))
+        return 0
+    if not rows:
+        print("No project has several classes to cut for.")
+    for row in rows:
+        say(f"{', '.join(row.class_refs)} {row.title}: {row.kits} kits")
+        for one in row.savings:
+            say(
+                f"  {one.material.name}: {one.sheets} sheets and {one.set_ups} set-ups from one plan,"
+                f" {one.sheets_apart} and {one.set_ups_apart} class by class"
+            )
+    return 0
+
+
 def _cut(studio: Studio, parsed: Namespace) -> int:
+    if not parsed.classes:
+        return _together(studio, parsed)
     classes = tuple(class_named(studio, text).id for text in parsed.classes)
     material_id = material_named(studio, parsed.material) if parsed.material else None
     if parsed.done:

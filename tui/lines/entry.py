@@ -60,6 +60,8 @@ VERBS: dict[str, tuple[str, str]] = {
     "material": ("materials", "materials: list, add, change, retire"),
     "supplier": ("materials", "suppliers: list, add, change, retire, shut, open"),
     "tool": ("materials", "tools: list, add, change, retire"),
+    "reward": ("rewards", "suppliers' rewards: list, add, pool, retire"),
+    "bench": ("rewards", "rules for kits: buffer, waste, kerf, trimmer, off-cuts"),
     "bill": ("materials", "a project's bill of materials: show, set, take"),
     "settings": ("settings", "the studio's settings, working hours and closed days"),
     "search": ("search", "find anything by a few letters"),
