@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.errors import InvalidError
 from scheduling.lengths import Length, read_length, read_size
+from scheduling.model.size_formula import is_formula, worked_out
 from scheduling.store.database import Row, Value
 from scheduling.store.rows import Transaction
 
@@ -17,8 +18,10 @@ class BillEntry(BaseModel):
     """One line of a bill as typed.
 
     size: along the grain first, "5 3/8 x 8 1/2" or "137 x 210 mm"; one length for what comes off a reel; empty for
-    things. per: what the quantity is for one of. free_grain: the piece may be turned. fold: the fold line runs along
-    or across its grain. options: by the name of an option, the material that such a seat gets instead, None for none.
+    things. Each side may be a formula over the project's measures: "height + 2*turn_in x width + 1/4", kept as typed
+    and worked out anew with the measures. per: what the quantity is for one of. free_grain: the piece may be turned.
+    fold: the fold line runs along or across its grain. options: by the name of an option, the material that such a
+    seat gets instead, None for none.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True, str_strip_whitespace=True)
@@ -26,7 +29,7 @@ class BillEntry(BaseModel):
     part: Annotated[str, Field(min_length=1, max_length=80)]
     material_id: int
     quantity: Annotated[int, Field(ge=1, le=10000)] = 1
-    size: Annotated[str, Field(max_length=60)] = ""
+    size: Annotated[str, Field(max_length=120)] = ""
     per: Literal["kit", "head", "mailed head", "class"] = "kit"
     free_grain: bool = False
     one_way: bool = False
@@ -36,11 +39,40 @@ class BillEntry(BaseModel):
 
 
 BillLines = Annotated[tuple[BillEntry, ...], Field(max_length=200)]
+Measures = dict[Annotated[str, Field(pattern="^[a-z][a-z_]*$", max_length=30)], Annotated[str, Field(max_length=30)]]
+"""Finished measures of a project as typed, by names such as height or turn_in."""
 ToolNeeds = tuple[tuple[int, Literal["head", "two", "table", "class"]], ...]
 """(tool's number, one of it for each head, for two, for a table or for the class)."""
 
 
-def bill_columns(tx: Transaction, lines: tuple[BillEntry, ...]) -> list[Row]:
+def read_measures(tx: Transaction, measures: Measures) -> dict[str, Length]:
+    """The measures as lengths; raises InvalidError for one that is no length above nought."""
+    unit = str(tx.value("SELECT units FROM studio"))
+    found = {name: read_length(typed, unit, field="measures") for name, typed in measures.items()}
+    for name, length in found.items():
+        if not length.counts or name in ("x", "by"):
+            raise InvalidError(f"{name} is no measure.", hint="Give it a length above nought.", field="measures")
+    return found
+
+
+def measures_of(tx: Transaction, version_id: int) -> dict[str, Length]:
+    """The measures of a version."""
+    return {
+        row["name"]: Length.kept(row["counts"], row["form"])
+        for row in tx.rows("SELECT * FROM project_measure WHERE project_version_id = ? ORDER BY id", (version_id,))
+    }
+
+
+def keep_measures(tx: Transaction, version_id: int, measures: dict[str, Length]) -> None:
+    """Write the measures of a new version."""
+    for name, length in measures.items():
+        tx.insert(
+            "project_measure",
+            {"project_version_id": version_id, "name": name, "counts": length.counts, "form": length.form},
+        )
+
+
+def bill_columns(tx: Transaction, lines: tuple[BillEntry, ...], measures: dict[str, Length]) -> list[Row]:
     """The lines as rows, without their version; raises InvalidError that names the part to mend."""
     parts = [line.part.casefold() for line in lines]
     for line in lines:
@@ -49,7 +81,7 @@ def bill_columns(tx: Transaction, lines: tuple[BillEntry, ...]) -> list[Row]:
                 f"{line.part} stands twice on the bill.", hint="Give each part its own name.", field="lines"
             )
     unit = str(tx.value("SELECT units FROM studio"))
-    return [_line_columns(tx, place, line, unit) for place, line in enumerate(lines, 1)]
+    return [_line_columns(tx, place, line, unit, measures) for place, line in enumerate(lines, 1)]
 
 
 def keep_bill(tx: Transaction, version_id: int, rows: list[Row], lines: tuple[BillEntry, ...]) -> None:
@@ -79,6 +111,7 @@ def carry_bill(tx: Transaction, old_version_id: int, new_version_id: int) -> Non
                 "bill_option",
                 {"bill_line_id": line_id, "name": option["name"], "material_id": option["material_id"]},
             )
+    keep_measures(tx, new_version_id, measures_of(tx, old_version_id))
     carry_tools(tx, old_version_id, new_version_id)
 
 
@@ -88,9 +121,9 @@ def carry_tools(tx: Transaction, old_version_id: int, new_version_id: int) -> No
         tx.insert("tool_need", {"project_version_id": new_version_id, "tool_id": row["tool_id"], "per": row["per"]})
 
 
-def _line_columns(tx: Transaction, position: int, line: BillEntry, unit: str) -> Row:
+def _line_columns(tx: Transaction, position: int, line: BillEntry, unit: str, measures: dict[str, Length]) -> Row:
     material = in_use(tx, "material", line.material_id, field="lines")
-    along, across = _size(line, material, unit)
+    along, across = _size(line, material, unit, measures)
     return {
         "position": position,
         "part": line.part,
@@ -105,10 +138,11 @@ def _line_columns(tx: Transaction, position: int, line: BillEntry, unit: str) ->
         "one_way": int(line.one_way),
         "fold": line.fold,
         "hand": line.hand,
+        "size_formula": line.size if is_formula(line.size) else "",
     }
 
 
-def _size(line: BillEntry, material: Row, unit: str) -> tuple[Length, Length]:
+def _size(line: BillEntry, material: Row, unit: str, measures: dict[str, Length]) -> tuple[Length, Length]:
     """A piece's sides as its material wants them; raises InvalidError that names the part."""
     nothing = Length(0, unit)
     form, name = text(material, "form"), text(material, "name")
@@ -123,9 +157,9 @@ def _size(line: BillEntry, material: Row, unit: str) -> tuple[Length, Length]:
             raise InvalidError("Things have no size.")
         along, across = nothing, nothing
         if form == "reel":
-            along = read_length(line.size, unit)
+            along = _side(line.size, unit, measures)
         elif form != "each":
-            along, across = read_size(line.size, unit)
+            along, across = _sides(line.size, unit, measures)
         if form != "each" and (not along.counts or (form != "reel" and not across.counts)):
             raise InvalidError("A size is above nought.")
     except InvalidError as error:
@@ -133,6 +167,20 @@ def _size(line: BillEntry, material: Row, unit: str) -> tuple[Length, Length]:
             f"{line.part}: a part of {name} has {wanted}. {error.args[0]}", hint=error.hint, field="lines"
         ) from error
     return along, across
+
+
+def _side(text: str, unit: str, measures: dict[str, Length]) -> Length:
+    return worked_out(text, measures, unit) if is_formula(text) else read_length(text, unit)
+
+
+def _sides(text: str, unit: str, measures: dict[str, Length]) -> tuple[Length, Length]:
+    """Two sides as typed, or two formulas with an x between."""
+    if not is_formula(text):
+        return read_size(text, unit)
+    first, sign, second = text.casefold().partition(" x ")
+    if not sign:
+        raise InvalidError("A size has two sides.", hint="Write such as height + 1/4 x width.")
+    return _side(first.strip(), unit, measures), _side(second.strip(), unit, measures)
 
 
 def bill_counts(tx: Transaction, rows: list[Row]) -> dict[str, Value]:

@@ -8,12 +8,16 @@ from pydantic import Field
 
 from scheduling.commands.bill_rows import (
     BillLines,
+    Measures,
     ToolNeeds,
     bill_columns,
     bill_counts,
     carry_tools,
     keep_bill,
+    keep_measures,
     keep_tools,
+    measures_of,
+    read_measures,
 )
 from scheduling.commands.found import found, number, text
 from scheduling.commands.projects import ProjectKept, newest_version
@@ -26,20 +30,24 @@ from scheduling.store.rows import Transaction
 class SetBill(Request[ProjectKept]):
     """Set the bill of a project, as its next version; classes made before keep theirs until they take the new one.
 
-    tools: None leaves the tools. The version's counts of pieces, materials cut and suppliers come from the bill.
+    tools, measures: None leaves them. The version's counts of pieces, materials cut and suppliers come from the bill.
     """
 
     project_id: int
     lines: BillLines
     tools: ToolNeeds | None = None
+    measures: Measures | None = None
 
     def run(self, tx: Transaction) -> ProjectKept:
         now = newest_version(tx, self.project_id)
-        rows = bill_columns(tx, self.lines)
+        old = measures_of(tx, number(now, "id"))
+        measures = old if self.measures is None else read_measures(tx, self.measures)
+        rows = bill_columns(tx, self.lines, measures)
         next_number = number(now, "number") + 1
         columns = {name: value for name, value in now.items() if name != "id"}
         version_id = tx.insert("project_version", columns | {"number": next_number} | bill_counts(tx, rows))
         keep_bill(tx, version_id, rows, self.lines)
+        keep_measures(tx, version_id, measures)
         if self.tools is None:
             carry_tools(tx, number(now, "id"), version_id)
         else:

@@ -9,12 +9,15 @@ from pydantic import Field
 
 from scheduling.commands.bill_rows import (
     BillLines,
+    Measures,
     ToolNeeds,
     bill_columns,
     bill_counts,
     carry_bill,
     keep_bill,
+    keep_measures,
     keep_tools,
+    read_measures,
 )
 from scheduling.commands.found import found, number, text
 from scheduling.commands.request import Outcome, Request
@@ -48,11 +51,8 @@ class _ProjectEntries(Request[ProjectKept]):
     cautions: str = ""
 
     def _columns(self, *, only_given: bool) -> dict[str, Value]:
-        names = (self.model_fields_set if only_given else set(type(self).model_fields)) - {
-            "project_id",
-            "lines",
-            "tools",
-        }
+        names = self.model_fields_set if only_given else set(type(self).model_fields)
+        names = names - {"project_id", "lines", "tools", "measures"}
         return {name: getattr(self, name) for name in sorted(names)}
 
 
@@ -65,13 +65,16 @@ class AddProject(_ProjectEntries):
     title: Annotated[str, Field(min_length=1, max_length=120)]
     lines: BillLines = ()
     tools: ToolNeeds = ()
+    measures: Measures = Field(default_factory=dict)
 
     def run(self, tx: Transaction) -> ProjectKept:
         project_id = tx.insert("project", {})
         columns = self._columns(only_given=False) | {"project_id": project_id, "number": 1}
-        rows = bill_columns(tx, self.lines)
+        measures = read_measures(tx, self.measures)
+        rows = bill_columns(tx, self.lines, measures)
         version_id = tx.insert("project_version", columns | (bill_counts(tx, rows) if rows else {}))
         keep_bill(tx, version_id, rows, self.lines)
+        keep_measures(tx, version_id, measures)
         keep_tools(tx, version_id, self.tools)
         return ProjectKept(
             summary=f"Added {ref('project', project_id)} {self.title}",

@@ -106,6 +106,7 @@ class BillLine:
     a length off a reel; neither for things. free_grain: it may be turned by a quarter. one_way: it has an upright.
     fold: "none", or the fold line runs "along" or "across" its grain. hand: "left" or "right" of a pair.
     options: by name what a seat gets instead: a material's number, or None for leaving it out.
+    formula: of its size over the project's measures, where it has one.
     """
 
     part: str
@@ -119,6 +120,7 @@ class BillLine:
     fold: str = "none"
     hand: str = ""
     options: tuple[tuple[str, int | None], ...] = ()
+    formula: str = ""
 
     @property
     def is_cut(self) -> bool:

@@ -73,13 +73,15 @@ class Tools:
 
 @dataclass(frozen=True, slots=True)
 class ProjectBill:
-    """lines: (line, its material); tools: (name, per). number: of the version they are of."""
+    """lines: (line, its material); tools: (name, per); measures: by name, for formulas of sizes.
+    number: of the version they are of."""
 
     project_id: int
     title: str
     number: int
     lines: tuple[tuple[BillLine, Material], ...]
     tools: tuple[tuple[str, str], ...]
+    measures: tuple[tuple[str, Length], ...] = ()
 
     @property
     def ref(self) -> str:
@@ -117,6 +119,12 @@ class BillOf:
                     """SELECT tool.name, tool_need.per FROM tool_need JOIN tool ON tool.id = tool_need.tool_id
                        WHERE tool_need.project_version_id = ? ORDER BY tool_need.id""",
                     (row["id"],),
+                )
+            ),
+            tuple(
+                (measure["name"], Length.kept(measure["counts"], measure["form"]))
+                for measure in reader.rows(
+                    "SELECT * FROM project_measure WHERE project_version_id = ? ORDER BY id", (row["id"],)
                 )
             ),
         )

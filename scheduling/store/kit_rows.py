@@ -126,6 +126,7 @@ def bills(reader: Reader) -> dict[int, tuple[BillLine, ...]]:
                 fold=row["fold"],
                 hand=row["hand"],
                 options=tuple(options[row["id"]]),
+                formula=row["size_formula"],
             )
         )
     return {version: tuple(lines) for version, lines in found.items()}

@@ -8,7 +8,15 @@ refuses 30 February, which `date(x) IS x` lets pass.
 
 from __future__ import annotations
 
-from scheduling.store import schema_kits, schema_money, schema_offers, schema_outside, schema_plan, schema_promotions
+from scheduling.store import (
+    schema_kits,
+    schema_measures,
+    schema_money,
+    schema_offers,
+    schema_outside,
+    schema_plan,
+    schema_promotions,
+)
 
 APPLICATION_ID = 0x4B545752
 
@@ -351,6 +359,7 @@ STEPS: tuple[str, ...] = (
     schema_promotions.STEP,
     schema_outside.STEP,
     schema_plan.STEP,
+    schema_measures.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

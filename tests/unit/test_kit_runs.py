@@ -20,6 +20,7 @@ from scheduling.errors import ConflictError, InvalidError
 from scheduling.queries.cut_plans import CutPlans, MaterialCut
 from scheduling.queries.cut_together import CutTogether
 from scheduling.queries.kit_runs import KitRun
+from scheduling.queries.kit_shelves import BillOf
 from scheduling.queries.needs import Needs
 from scheduling.queries.stock import Journal, Stock, StockRow
 from scheduling.studio import Studio
@@ -234,6 +235,24 @@ def test_sizes_typed_in_any_form_are_kept_exactly(studio: Studio) -> None:
     assert found[3].problem is not None
     assert (found[9].problem.pieces[0].along_units, found[9].problem.pieces[0].across_units) == (5461000, 8636000)
     assert (found[3].problem.pieces[0].along_units, found[3].problem.pieces[0].across_units) == (5480000, 8400000)
+
+
+def test_sizes_by_formula_follow_the_measures_of_the_project(studio: Studio) -> None:
+    board = BillEntry(part="Board", material_id=9, size="height + 2*square x width - 1/8", quantity=2)
+    cover = BillEntry(part="Cloth", material_id=11, size="height + 2*square + 2*turn_in x 2*width + 3/4")
+    measures = {"height": "8", "width": "5 1/2", "square": "1/8", "turn_in": "5/8"}
+    studio.do(SetBill(project_id=2, lines=(board, cover), measures=measures))
+    bill = studio.ask(BillOf(2))
+    assert [line.size for line, _ in bill.lines] == ["8 1/4 x 5 3/8 in", "9 1/2 x 11 3/4 in"]
+    studio.do(SetBill(project_id=2, lines=(board,), measures=measures | {"height": "9 1/32"}))
+    assert [line.size for line, _ in studio.ask(BillOf(2)).lines] == ["9 5/16 x 5 3/8 in"]
+    studio.do(ChangeProject(project_id=2, level="improver"))
+    assert dict(studio.ask(BillOf(2)).measures)["turn_in"].show() == "5/8 in"
+
+
+def test_a_formula_over_an_unknown_measure_names_the_part(studio: Studio) -> None:
+    with pytest.raises(InvalidError, match=r"Board: a part of .* There is no measure depth"):
+        studio.do(SetBill(project_id=2, lines=(BillEntry(part="Board", material_id=9, size="depth x 3"),)))
 
 
 def test_a_part_without_the_size_that_its_material_wants_is_refused_by_name(studio: Studio) -> None:

@@ -115,7 +115,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "cut_together": ("projects",),
     "rewards": ("currency", "rewards"),
     "bench": ("rules",),
-    "bill": ("project", "title", "number", "lines", "tools"),
+    "bill": ("project", "title", "number", "lines", "tools", "measures"),
     "outcome": ("said", "warnings", "undo", "refs"),
     "written": ("said", "file", "changed"),
     "published": ("said", "put", "same", "removed", "notices"),

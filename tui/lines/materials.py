@@ -11,7 +11,7 @@ from scheduling.commands.bills import SetBill, TakeNewVersion
 from scheduling.commands.materials import AddMaterial, ChangeMaterial, KeepTool, RetireMaterial
 from scheduling.commands.suppliers import AddSupplier, ChangeSupplier, CloseSupplier, RetireSupplier
 from scheduling.errors import InvalidError
-from scheduling.model.materials import Form, Material
+from scheduling.model.materials import BillLine, Form, Material
 from scheduling.model.refs import ref
 from scheduling.queries.kit_shelves import BillOf, Materials, Suppliers, Tools
 from scheduling.queries.owed import Today
@@ -47,6 +47,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     if verb == "bill":
         form = "PART;MATERIAL;NUMBER;SIZE;PER"
         parser.add_argument("--line", action="append", default=[], metavar=form, help=_BILL_LINE)
+        parser.add_argument("--measure", action="append", metavar="NAME=SIZE", help="set: for formulas, height=8 1/4")
     else:
         parser.add_argument("--name", help="change: the new name")
     if verb == "material":
@@ -244,7 +245,8 @@ def _bill(studio: Studio, parsed: Namespace) -> int:
     project_id = shelf_named(studio, "project", _wanted(parsed, "P3"))
     if parsed.deed == "set":
         lines = tuple(_line(studio, text) for text in parsed.line)
-        return show_outcome(studio.do(SetBill(project_id=project_id, lines=lines)), parsed)
+        measures = None if parsed.measure is None else dict(_measure(text) for text in parsed.measure)
+        return show_outcome(studio.do(SetBill(project_id=project_id, lines=lines, measures=measures)), parsed)
     bill = studio.ask(BillOf(project_id))
     if parsed.json:
         entries = [
@@ -254,25 +256,49 @@ def _bill(studio: Studio, parsed: Namespace) -> int:
                 "name": material.name,
                 "quantity": line.quantity,
                 "size": line.size,
+                "formula": line.formula,
                 "per": line.per.value,
                 "options": dict(line.options),
             }
             for line, material in bill.lines
         ]
-        print(answer("bill", project=bill.ref, title=bill.title, number=bill.number, lines=entries, tools=bill.tools))
+        print(
+            answer(
+                "bill",
+                project=bill.ref,
+                title=bill.title,
+                number=bill.number,
+                lines=entries,
+                tools=bill.tools,
+                measures=dict(bill.measures),
+            )
+        )
         return 0
     say(f"{bill.ref} {bill.title}, version {bill.number}")
     table(
         ("Part", "Number", "Size, along the grain first", "Per", "", "Material"),
         [
-            (line.part, str(line.quantity), line.size, line.per.value, ref("material", material.id), material.name)
+            (line.part, str(line.quantity), _sized(line), line.per.value, ref("material", material.id), material.name)
             for line, material in bill.lines
         ],
         right=(1,),
     )
+    for name, length in bill.measures:
+        say(f"  {name} = {length.show()}")
     for name, per in bill.tools:
         say(f"  {name}, one for each {per}")
     return 0
+
+
+def _sized(line: BillLine) -> str:
+    return f"{line.size} = {line.formula}" if line.formula else line.size
+
+
+def _measure(text: str) -> tuple[str, str]:
+    name, sign, size = text.partition("=")
+    if not sign:
+        raise InvalidError(f"{text!r} names no measure.", hint="Write height=8 1/4.", field="measures")
+    return name.strip(), size.strip()
 
 
 def _line(studio: Studio, text: str) -> BillEntry:
