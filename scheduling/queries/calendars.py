@@ -17,9 +17,13 @@ from scheduling.store.rows import Reader, from_utc_text
 
 @dataclass(frozen=True, slots=True)
 class ClassCalendar:
-    """The public calendar as iCalendar bytes; of one class date where it is named. Private parties are left out."""
+    """The public calendar as iCalendar bytes; of one class date where it is named. Private parties are left out.
+
+    link: the address at which others subscribe to the file; readers then know where and when to ask again.
+    """
 
     class_date_id: int | None = None
+    link: str = ""
 
     def fetch(self, reader: Reader) -> bytes:
         wanted = None if self.class_date_id is None else [self.class_date_id]
@@ -28,7 +32,7 @@ class ClassCalendar:
             raise NotFoundError(
                 f"{ref('class_date', self.class_date_id)} is not there or is private.", hint="Name another class date."
             )
-        head = calendar_head(reader, "classes")
+        head = replace(calendar_head(reader, "classes"), source_url=self.link)
         if self.class_date_id is not None:
             head = replace(head, uid=made_uid(head.uid, events[0].uid), name=events[0].title)
         return public_calendar(head, [event.published() for event in events])
@@ -68,6 +72,54 @@ class PrivateCalendar:
     def fetch(self, reader: Reader) -> bytes:
         entries = PrivateEntries(self.prep, self.blocks, self.deadlines, self.alarms).fetch(reader)
         return private_calendar(calendar_head(reader, "private"), *entries)
+
+
+@dataclass(frozen=True, slots=True)
+class PublishedEntry:
+    """One entry as a calendar object of its own (RFC 4791 4.1); component: VEVENT or VTODO."""
+
+    uid: str
+    title: str
+    component: str
+    octets: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class ToPublish:
+    """A calendar cut into objects; uid: the calendar's identity."""
+
+    uid: str
+    entries: tuple[PublishedEntry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PublicObjects:
+    """What anyone may read, as calendar objects."""
+
+    def fetch(self, reader: Reader) -> ToPublish:
+        head = calendar_head(reader, "classes")
+        bare = replace(head, uid="", name="")
+        events = [event.published() for event in class_events(reader) if event.is_public]
+        return ToPublish(
+            head.uid,
+            tuple(PublishedEntry(one.uid, one.title, "VEVENT", public_calendar(bare, [one])) for one in events),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PrivateObjects:
+    """What she alone reads, as calendar objects."""
+
+    entries: PrivateEntries = PrivateEntries()
+
+    def fetch(self, reader: Reader) -> ToPublish:
+        head = calendar_head(reader, "private")
+        bare = replace(head, uid="", name="")
+        events, todos, blocks = self.entries.fetch(reader)
+        found = [(one.uid, one.title, "VEVENT", private_calendar(bare, [one])) for one in events]
+        found += [(one.uid, one.title, "VEVENT", private_calendar(bare, [], [], [one])) for one in blocks]
+        found += [(one.uid, one.title, "VTODO", private_calendar(bare, [], [one])) for one in todos]
+        return ToPublish(head.uid, tuple(PublishedEntry(*one) for one in found))
 
 
 @dataclass(frozen=True, slots=True)
