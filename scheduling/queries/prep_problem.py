@@ -77,7 +77,7 @@ def prep_facts(reader: Reader) -> PrepFacts:
         found = [task_facts(row, facts, lines_of[facts.recipe_id]) for row in rows]
         found = _linked(found, lines_of[facts.recipe_id])
         known |= {task.row["public_id"]: task for task in found}
-        tasks += _tasks(found, facts)
+        tasks += _tasks(found, facts, reader.now)
         subjects.append(
             Subject(
                 id=rows[0]["class_public_id"],
@@ -122,7 +122,7 @@ def _linked(found: list[TaskFacts], lines: dict[int, Line]) -> list[TaskFacts]:
     ]
 
 
-def _tasks(found: list[TaskFacts], facts: ClassFacts) -> list[Task]:
+def _tasks(found: list[TaskFacts], facts: ClassFacts, now: dt.datetime) -> list[Task]:
     ids = {task.line.key: task.row["public_id"] for task in found if task.line is not None}
     zone = facts.dates.starts.zone
     made: list[Task] = []
@@ -158,7 +158,8 @@ def _tasks(found: list[TaskFacts], facts: ClassFacts) -> list[Task]:
                 one_sitting=task.line is not None and task.line.one_sitting,
                 progress=_progress(row["state"]),
                 finished_at=None if row["completed_at"] is None else from_utc_text(row["completed_at"]),
-                owed=bool(row["owed"]),
+                # What was to be done before a class that is over is owed no more; it takes none of her hours.
+                owed=bool(row["owed"]) and (is_after or facts.dates.ends.utc > now),
                 per_head=_per_head(task, facts),
                 share=_share(task, facts),
             )
