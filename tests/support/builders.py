@@ -17,14 +17,14 @@ from scheduling.commands.venues import AddVenue
 from scheduling.studio import Studio
 
 ZONE = "America/New_York"
-NOW = WallTime(dt.datetime(2027, 2, 1, 8), ZONE).utc
+NOW = WallTime(dt.datetime(2027, 2, 1, 8), ZONE).utc  # noqa: DTZ001  wall time
 SEED = "0b9f8f1e-6a55-4d53-9d0f-3c1d7f6f0c11"
 _names = count(1)
 
 
 def clock_at(year: int, month: int, day: int, hour: int = 8, minute: int = 0, zone: str = ZONE) -> FixedClock:
     """A clock that stands at a wall time."""
-    return FixedClock(WallTime(dt.datetime(year, month, day, hour, minute), zone).utc)
+    return FixedClock(WallTime(dt.datetime(year, month, day, hour, minute), zone).utc)  # noqa: DTZ001  wall time
 
 
 def a_studio(

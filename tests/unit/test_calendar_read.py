@@ -318,7 +318,7 @@ def test_a_large_attachment_is_passed_over() -> None:
 
 
 def test_ten_thousand_events_are_read_for_one_year() -> None:
-    first = dt.datetime(2020, 1, 1, 8)
+    first = dt.datetime(2020, 1, 1, 8)  # noqa: DTZ001 - written with Z below
     lines = [
         line
         for number in range(10_000)

@@ -94,7 +94,7 @@ def test_the_plan_stays_where_the_kept_one_had_it_when_other_work_comes(tmp_path
         before = days_of(studio, task)
         keep(studio)
         other = own(studio)
-        studio.do(PinTask(task_id=other, starts=dt.datetime(2027, 2, 4, 9), minutes=60))
+        studio.do(PinTask(task_id=other, starts=dt.datetime(2027, 2, 4, 9), minutes=60))  # noqa: DTZ001  wall time
         assert days_of(studio, task) == before
         with Studio(studio.path, clock=FixedClock(NOW)) as second:
             assert days_of(second, task) == before, "another window has the same plan"

@@ -29,7 +29,7 @@ def task(studio: Studio, number: int) -> PlannedTask:
 
 
 def at(day: int, hour: int, minute: int = 0) -> dt.datetime:
-    return dt.datetime(2027, 2, day, hour, minute)
+    return dt.datetime(2027, 2, day, hour, minute)  # noqa: DTZ001  wall time
 
 
 def starts(studio: Studio, number: int) -> list[str]:
@@ -88,10 +88,10 @@ def test_a_pin_keeps_its_wall_time_over_the_change_of_the_clocks() -> None:
         number = studio.do(
             AddTask(class_date_id=where, title="Iron cloth", minutes=30, due_day=dt.date(2027, 3, 20))
         ).task_id
-        studio.do(PinTask(task_id=number, starts=dt.datetime(2027, 3, 15, 9)))
+        studio.do(PinTask(task_id=number, starts=dt.datetime(2027, 3, 15, 9)))  # noqa: DTZ001  wall time
         assert task(studio, number).stretches[0].starts.astimezone(dt.UTC).hour == 13
         with pytest.raises(InvalidError):
-            studio.do(PinTask(task_id=number, starts=dt.datetime(2027, 3, 14, 2, 30)))
+            studio.do(PinTask(task_id=number, starts=dt.datetime(2027, 3, 14, 2, 30)))  # noqa: DTZ001  wall time
 
 
 def test_one_day_may_have_another_limit_and_other_hours_than_the_week() -> None:
