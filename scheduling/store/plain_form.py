@@ -31,6 +31,7 @@ ABOUT: Final[dict[str, str]] = {
     "venue": "rooms, halls and online places, with hire, travel and cancel terms",
     "project": "what is made in classes; what can change of it is in project_version",
     "project_version": "a state of a project; never changed, class dates point at one",
+    "project_measure": "sizes that the bill of a project version is worked out from",
     "recipe": "prep recipes",
     "recipe_line": "lines of a recipe, each a rule for one task",
     "series": "repeating rules that class dates were made from (RFC 5545 RRULE)",
