@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import os
+import shlex
 import subprocess
 import sys
 from collections.abc import Callable
@@ -459,7 +460,7 @@ def test_the_file_is_the_one_named_else_that_of_the_environment_else_the_data_fo
 
 def test_a_reader_that_has_seen_enough_is_no_fault(tmp_path: Path) -> None:
     path = demo_copy(tmp_path)
-    command = f"{sys.executable} -m tui prep --closed --json --file {path} | head -1"
+    command = f"{shlex.quote(sys.executable)} -m tui prep --closed --json --file {shlex.quote(str(path))} | head -1"
     environ = {**os.environ, "XDG_DATA_HOME": str(tmp_path)}
     done = subprocess.run(["sh", "-c", command], capture_output=True, text=True, cwd=HERE, env=environ, check=False)
     assert done.stdout == "{\n"
