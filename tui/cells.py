@@ -97,7 +97,10 @@ def wrap(text: str, cells: int) -> list[str]:
             continue
         if line:
             lines.append(line)
-        *whole, line = chop_cells(word, max(cells, 2)) or [""]
+        if cell_len(word) <= max(cells, 2):
+            line = word  # also a word without any width, which would be chopped to nothing
+            continue
+        *whole, line = chop_cells(word, max(cells, 2))
         lines += whole
     return [*lines, line] if line else lines
 
