@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import uuid
+from collections.abc import Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Protocol, Self, TypeVar
@@ -130,6 +131,19 @@ class Studio:
             outcome = dataclasses.replace(outcome, warnings=(*outcome.warnings, _STILL_READ))
         return dataclasses.replace(outcome, history_id=_undone_by(command, history_id, tx.target_id))
 
+    def suppose(self, parts: Sequence[Request[Outcome]], query: Query[R_co]) -> tuple[tuple[Outcome, ...], R_co]:
+        """Answer a query as if these commands were done, with what each would say; nothing of it is kept.
+
+        Raises a SchedulingError when one of them is refused. Holds the write lock only while it reads.
+        """
+        before = self._state()
+        with database.refusals(self.path), database.supposing(self._connection):
+            outcomes = tuple(part.run(Transaction(self._connection, self.now, 0, self.origin)) for part in parts)
+            found = query.fetch(Reader(self._connection, self.now))
+        if self._memo_of == before:
+            self._memo_of = self._state()  # the file is as it was, though SQLite has counted changes
+        return outcomes, found
+
     def ask(self, query: Query[R_co]) -> R_co:
         """Answer one query from one snapshot of the file."""
         with database.refusals(self.path), database.reading(self._connection):
@@ -176,15 +190,18 @@ class Studio:
 
     def _reader(self) -> Reader:
         """A reader of the present state; what is worked out from it is kept until the file or the moment changes."""
-        now = self.now
-        state = (
-            self._connection.execute("PRAGMA data_version").fetchone()[0],
-            self._connection.total_changes,
-            now.replace(second=0, microsecond=0),
-        )
+        state = self._state()
         if state != self._memo_of:
             self._memo, self._memo_of = {}, state
-        return Reader(self._connection, now, self._memo, self.plans)
+        return Reader(self._connection, self.now, self._memo, self.plans)
+
+    def _state(self) -> tuple[object, ...]:
+        """Changes when the file does, here or elsewhere, and with every minute."""
+        return (
+            self._connection.execute("PRAGMA data_version").fetchone()[0],
+            self._connection.total_changes,
+            self.now.replace(second=0, microsecond=0),
+        )
 
     def _scrub(self) -> bool:
         """After erasing: the copies too, and nothing of it left in the write-ahead file; False where that stays."""

@@ -6,8 +6,9 @@ cost the first screen a third of its start.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
     from scheduling.commands.bills import ChooseKitOptions as ChooseKitOptions
@@ -81,6 +82,7 @@ if TYPE_CHECKING:
     from scheduling.commands.planning import PartTasks as PartTasks
     from scheduling.commands.planning import PinTask as PinTask
     from scheduling.commands.planning import SetDay as SetDay
+    from scheduling.commands.planning import TakeMinutes as TakeMinutes
     from scheduling.commands.planning import UnpinTask as UnpinTask
     from scheduling.commands.prep import AddTask as AddTask
     from scheduling.commands.prep import ChangeTask as ChangeTask
@@ -116,6 +118,8 @@ if TYPE_CHECKING:
     from scheduling.commands.suppliers import ChangeSupplier as ChangeSupplier
     from scheduling.commands.suppliers import CloseSupplier as CloseSupplier
     from scheduling.commands.suppliers import RetireSupplier as RetireSupplier
+    from scheduling.commands.supposing import SupposeHeads as SupposeHeads
+    from scheduling.commands.together import AllAtOnce as AllAtOnce
     from scheduling.commands.transfers import AnswerAgain as AnswerAgain
     from scheduling.commands.transfers import TransferBooking as TransferBooking
     from scheduling.commands.transfers import TransferSeat as TransferSeat
@@ -137,6 +141,8 @@ _MODULES = {
     "offers": ("AcceptOffer", "OfferSeats", "RefuseOffer", "SettleLapsed"),
     "payments": ("GiveCredit", "GiveRefund", "MarkBounced", "TakePayment", "UseCredit"),
     "promotions": ("AddPromotion", "EndPromotion"),
+    "supposing": ("SupposeHeads",),
+    "together": ("AllAtOnce",),
     "transfers": ("AnswerAgain", "TransferBooking", "TransferSeat"),
     "bills": ("ChooseKitOptions", "SetBill", "TakeNewVersion"),
     "kit_rules": ("SetKitRules",),
@@ -149,7 +155,7 @@ _MODULES = {
     "erasing": ("ErasePerson",),
     "importing": ("KeepBusyTimes", "KeepSignUps"),
     "people": ("AddPerson", "ChangePerson", "RetirePerson"),
-    "planning": ("BringHelper", "DoTogether", "KeepPlan", "PartTasks", "PinTask", "SetDay", "UnpinTask"),
+    "planning": ("BringHelper", "DoTogether", "KeepPlan", "PartTasks", "PinTask", "SetDay", "TakeMinutes", "UnpinTask"),
     "prep": ("AddTask", "ChangeTask", "DropTask", "LogMinutes", "TickTask"),
     "projects": ("AddProject", "ChangeProject", "RetireProject"),
     "recipes": ("AddRecipeLine", "ChangeRecipeLine", "CopyRecipe", "RetireRecipe", "RetireRecipeLine"),
@@ -174,3 +180,18 @@ def load_all() -> None:
     """Load every command's module: for the moment after the first screen, so that no key has to wait for it."""
     for name in _HOME:
         __getattr__(name)
+
+
+class NamedStep(Protocol):
+    """A command by its name, with its entries."""
+
+    @property
+    def command(self) -> str: ...
+    @property
+    def entries(self) -> dict[str, Any]: ...
+
+
+def made_of(steps: Sequence[NamedStep]) -> Any:
+    """The request that does these steps: the only one, or all at once as one action."""
+    parts = tuple(__getattr__(step.command)(**step.entries) for step in steps)
+    return parts[0] if len(parts) == 1 else __getattr__("AllAtOnce")(parts=parts)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 import json
 from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Annotated
 
 from pydantic import Field, field_validator
@@ -13,6 +15,8 @@ from scheduling.clock import WallTime
 from scheduling.commands.found import found, number, text
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError, NotFoundError
+from scheduling.model.prep import Effort, Rate
+from scheduling.model.recipe_text import line_of, line_text
 from scheduling.model.refs import ref
 from scheduling.model.working import hours_text, read_hours
 from scheduling.store.rows import Transaction
@@ -269,3 +273,46 @@ class PartTasks(Request[BatchKept]):
 def _refuse_past(tx: Transaction, day: dt.date) -> None:
     if day < tx.today():
         raise InvalidError("That day is over.", hint="Give today or later.", field="day")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MinutesTaken(Outcome):
+    line_id: int
+
+
+class TakeMinutes(Request[MinutesTaken]):
+    """Take over better minutes for a recipe's line: so many percent of what it plans; open tasks follow.
+
+    Of the two efforts of a line only the one that the recipe uses is changed. Parts are rounded to a tenth of a
+    minute, half up.
+    """
+
+    line_id: int
+    percent: Annotated[int, Field(ge=1, le=1000)]
+
+    def run(self, tx: Transaction) -> MinutesTaken:
+        row = found(tx, "recipe_line", self.line_id)
+        recipe = found(tx, "recipe", number(row, "recipe_id"))
+        line = line_of(text(row, "line"))
+        if recipe["first_time"] or line.again is None:
+            line = dataclasses.replace(line, first=self._scaled(line.first))
+        else:
+            line = dataclasses.replace(line, again=self._scaled(line.again))
+        if tx.update("recipe_line", self.line_id, {"line": line_text(line)}):
+            for task in tx.rows(
+                """SELECT id, sequence FROM task
+                   WHERE recipe_line_id = ? AND minutes IS NULL AND state IN ('needs-action', 'in-process')""",
+                (self.line_id,),
+            ):
+                tx.update("task", task["id"], {"sequence": task["sequence"] + 1})
+        return MinutesTaken(
+            summary=f"{self.percent} % of the minutes of {line.title}, {ref('recipe', number(row, 'recipe_id'))}",
+            said=f"{line.title} in {recipe['name']} plans {self.percent} % of its minutes from now on.",
+            line_id=self.line_id,
+        )
+
+    def _scaled(self, effort: Effort) -> Effort:
+        def part(minutes: Decimal) -> Decimal:
+            return (minutes * self.percent / 100).quantize(Decimal("0.1"), ROUND_HALF_UP)
+
+        return Effort(part(effort.fixed), tuple(Rate(part(rate.minutes), rate.per) for rate in effort.rates))

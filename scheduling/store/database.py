@@ -207,6 +207,17 @@ def writing(connection: sqlite3.Connection) -> Iterator[None]:
 
 
 @contextmanager
+def supposing(connection: sqlite3.Connection) -> Iterator[None]:
+    """A transaction that is taken back at its end, whatever happens."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+    finally:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+
+
+@contextmanager
 def reading(connection: sqlite3.Connection) -> Iterator[None]:
     """One snapshot for several reads."""
     if connection.in_transaction:

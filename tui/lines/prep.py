@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
+from scheduling import commands
 from scheduling.clock import wall_time
 from scheduling.commands.prep import AddTask, ChangeTask, DropTask, LogMinutes, TickTask
-from scheduling.errors import InvalidError
+from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.refs import ref_id
+from scheduling.queries.explaining import Explain, Explained, MendRow
 from scheduling.queries.plan import OneTask, PrepTasks, WhyTask
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
@@ -23,6 +25,7 @@ DEEDS = ("list", "tick", "open", "log", "drop", "take-up", "change", "add")
 def arguments(verb: str, parser: ArgumentParser) -> None:
     if verb == "why":
         parser.add_argument("task", metavar="TASK", help="a reference such as T70")
+        parser.add_argument("--mend", type=int, metavar="NUMBER", help="make the mend of that number")
         return
     parser.add_argument("deed", choices=DEEDS, nargs="?", default="list", help="what to do (list)")
     parser.add_argument("named", metavar="TASK", nargs="?", help="a task; for list and add a class date")
@@ -111,10 +114,46 @@ def _deed(studio: Studio, parsed: Namespace) -> int:
 def _why(studio: Studio, parsed: Namespace) -> int:
     task_id = ref_id(parsed.task, "task", field="task")
     task, because = studio.ask(OneTask(task_id)), studio.ask(WhyTask(task_id))
+    deep = studio.ask(Explain(task_id)) if task.is_open else Explained((), (), "", ())
+    number = parsed.mend
+    if number is not None:
+        return _mend(studio, deep.mends, number, parsed)
     if parsed.json:
-        print(answer("why", task=task_entry(task), because=because))
+        mends = [
+            {"said": mend.said, "moved": mend.moved, "still_late": mend.still_late, "asks": mend.asks,
+             "can_be_made_here": bool(mend.steps)}
+            for mend in deep.mends
+        ]  # fmt: skip
+        print(
+            answer(
+                "why",
+                task=task_entry(task),
+                because=(*because, *deep.why),
+                chain=deep.chain,
+                proof=deep.proof,
+                mends=mends,
+            )
+        )
         return 0
     say(f"{task.ref} {task.title}, for {task.class_ref} {task.class_title}")
-    for sentence in because:
+    for sentence in (*because, *deep.why):
         say(f"  {sentence}")
+    for heading, lines in (("What binds it, from the first", deep.chain), ("Late", (deep.proof,) * bool(deep.proof))):
+        if lines:
+            print(f"\n{heading}")
+            for sentence in lines:
+                say(f"  {sentence}")
+    if deep.mends:
+        print("\nWhat would mend it; make one with --mend NUMBER")
+        for n, mend in enumerate(deep.mends, 1):
+            say(f"  {n:>2}. {mend.whole}")
     return 0
+
+
+def _mend(studio: Studio, mends: tuple[MendRow, ...], number: int, parsed: Namespace) -> int:
+    if not 1 <= number <= len(mends):
+        raise InvalidError(f"There is no mend {number}.", hint=f"See: kitwright why {parsed.task}", field="mend")
+    mend = mends[number - 1]
+    if not mend.steps:
+        raise ConflictError(f"{mend.said}: that is not made here.", hint=f"To do it, {mend.asks}.", field="mend")
+    return show_outcome(studio.do(commands.made_of(mend.steps)), parsed)

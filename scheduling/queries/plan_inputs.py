@@ -1,0 +1,69 @@
+"""All that an answer about the plan is worked out from, read in one snapshot, so that a worker needs no file."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scheduling.model.refs import ref
+from scheduling.store.rows import Reader
+
+if TYPE_CHECKING:
+    from scheduling.planner.plan import Kept
+    from scheduling.queries.prep_problem import PrepFacts
+
+
+@dataclass(frozen=True, slots=True)
+class HeldClass:
+    """A class date by number, name and the local starts and ends of its sessions."""
+
+    id: int
+    title: str
+    sessions: tuple[tuple[dt.datetime, dt.datetime], ...]
+
+    @property
+    def name(self) -> str:
+        return f"{ref('class_date', self.id)} {self.title}"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanInputs:
+    """facts: the problem and what stands behind its ids. previous: the kept plan.
+
+    classes: by public id. blocked: numbers of the blocked days that can be given back.
+    """
+
+    facts: PrepFacts
+    now: dt.datetime
+    previous: Kept | None
+    classes: dict[str, HeldClass]
+    blocked: dict[dt.date, int]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPlanInputs:
+    """The inputs as the file is now."""
+
+    def fetch(self, reader: Reader) -> PlanInputs:
+        from scheduling.queries.deliveries import with_deliveries
+        from scheduling.queries.planning import kept_before
+        from scheduling.queries.prep_problem import prep_facts
+
+        sessions: dict[int, list[tuple[dt.datetime, dt.datetime]]] = {}
+        for row in reader.rows("SELECT * FROM session WHERE dropped = 0 ORDER BY starts, id"):
+            span = (dt.datetime.fromisoformat(row["starts"]), dt.datetime.fromisoformat(row["ends"]))
+            sessions.setdefault(row["class_date_id"], []).append(span)
+        return PlanInputs(
+            facts=with_deliveries(reader, prep_facts(reader)),
+            now=reader.now,
+            previous=kept_before(reader),
+            classes={
+                row["public_id"]: HeldClass(row["id"], row["title"], tuple(sessions.get(row["id"], ())))
+                for row in reader.rows("SELECT id, public_id, title FROM class_date ORDER BY id")
+            },
+            blocked={
+                dt.date.fromisoformat(row["day"]): row["id"]
+                for row in reader.rows("SELECT id, day FROM closed_day WHERE kind = 'blocked'")
+            },
+        )

@@ -1,0 +1,226 @@
+"""The verbs `plan` and `pin`: the plan as a whole, and where she places work herself."""
+
+from __future__ import annotations
+
+import datetime as dt
+from argparse import ArgumentParser, Namespace
+from typing import Any
+
+from scheduling.commands.planning import DoTogether, KeepPlan, PartTasks, PinTask, TakeMinutes, UnpinTask
+from scheduling.errors import ConflictError, InvalidError
+from scheduling.model.refs import ref, ref_id
+from scheduling.queries.feedback import BatchProposals, BetterMinutes
+from scheduling.queries.owed import Today
+from scheduling.queries.plan import OneTask, PrepTasks
+from scheduling.queries.plan_page import MovedTask, PlanPage, PlanToKeep, ThePlan
+from scheduling.queries.settings import Settings
+from scheduling.studio import Studio
+from scheduling.words import read_minutes, read_moment, show_day, show_minutes
+from tui.lines.answers import answer, task_entry
+from tui.lines.out import say, show_outcome, table
+from tui.lines.place import open_studio, studio_path
+
+
+def arguments(verb: str, parser: ArgumentParser) -> None:
+    if verb == "pin":
+        parser.add_argument("task", metavar="TASK", help="a reference such as T70")
+        parser.add_argument("--at", metavar="WHEN", help='a day and time, such as "fri 14:30"')
+        parser.add_argument("--minutes", help="how long, such as 45; what is left of the task without it")
+        parser.add_argument("--also", action="store_true", help="beside the stretches that are pinned already")
+        parser.add_argument("--off", action="store_true", help="take the pins off; the plan lays the work again")
+        return
+    if verb == "better":
+        parser.add_argument("line", nargs="?", metavar="LINE", help="accept the proposal of that number")
+        return
+    if verb == "together":
+        parser.add_argument(
+            "tasks", nargs="*", metavar="TASK", help="do these in one go; without any, what is proposed"
+        )
+        parser.add_argument("--part", action="store_true", help="do the batch that the task is in one by one again")
+        return
+    parser.add_argument("--days", type=int, default=14, choices=range(1, 367), metavar="N", help="days to show (14)")
+    parser.add_argument("--keep", action="store_true", help="keep it: later plans stay close to it, and say what moved")
+
+
+def run(parsed: Namespace) -> int:
+    with open_studio(studio_path(parsed.file)) as studio:
+        return {"plan": _plan, "pin": _pin, "better": _better, "together": _together}[parsed.verb](studio, parsed)
+
+
+def _plan(studio: Studio, parsed: Namespace) -> int:
+    page = studio.ask(ThePlan(parsed.days))
+    if parsed.keep:
+        form = studio.ask(PlanToKeep())
+        if form is None:
+            raise ConflictError("There is no plan to keep yet.", hint="Make a class first.")
+        outcome = studio.do(KeepPlan(form=form))
+    if parsed.json:
+        tasks = [task_entry(task) for task in studio.ask(PrepTasks())]
+        print(answer("plan", **_entries(page), tasks=tasks, kept=parsed.keep))
+        return 0
+    _show(page)
+    if parsed.keep:
+        say(f"\n{outcome.said}")
+    return 0
+
+
+def _entries(page: PlanPage) -> dict[str, Any]:
+    return {
+        "now": page.now,
+        "kept_on": page.kept_on,
+        "days": [
+            {
+                "day": row.day,
+                "hand": row.hand,
+                "planned_minutes": row.planned,
+                "done_minutes": row.done,
+                "limit_minutes": row.limit,
+                "blocked": row.blocked,
+            }
+            for row in page.days
+        ],
+        "classes": [
+            {
+                "class": row.ref,
+                "title": row.title,
+                "starts": row.starts,
+                "state": row.state,
+                "reason": row.reason,
+                "task": None if row.task_id is None else ref("task", row.task_id),
+                "slack_minutes": row.slack,
+                "open_tasks": row.to_do,
+                "minutes": row.minutes,
+                "go_no_go": row.go_no_go,
+                "hard_day": row.hard_day,
+            }
+            for row in page.classes
+        ],
+        "moved": [moved_entry(move) for move in page.moved],
+        "broken_pins": page.broken,
+        "late_minutes": page.late_minutes,
+    }
+
+
+def moved_entry(move: MovedTask) -> dict[str, Any]:
+    """A task that lies on other days, in an answer."""
+    return {
+        "task": move.ref,
+        "class": ref("class_date", move.class_date_id),
+        "title": move.title,
+        "before": move.before,
+        "now": move.now,
+        "because": move.because,
+    }
+
+
+def _show(page: PlanPage) -> None:
+    table(
+        ("Day", "Prep", "Limit", ""),
+        [
+            (
+                show_day(row.day) + ("" if row.hand == "instructor" else f", {row.hand}"),
+                show_minutes(row.planned + row.done),
+                "blocked" if row.blocked else show_minutes(row.limit),
+                "over the limit" if row.planned + row.done > row.limit else "",
+            )
+            for row in page.days
+        ],
+        right=(1, 2),
+    )
+    print()
+    table(
+        ("Class", "Starts", "Stands", "Why", "Left", "To spare", "Go/no-go"),
+        [
+            (
+                f"{row.ref} {row.title}",
+                show_day(row.starts.date()),
+                row.state,
+                row.reason + (f": {row.task}" if row.task else ""),
+                show_minutes(row.minutes),
+                "" if row.slack is None else _signed(row.slack),
+                "" if row.go_no_go is None else show_day(row.go_no_go),
+            )
+            for row in page.classes
+        ],
+        right=(4, 5),
+    )
+    show_moved(page.moved, page.kept_on)
+    for sentence in page.broken:
+        say(f"Note: {sentence}")
+
+
+def show_moved(moved: tuple[MovedTask, ...], kept_on: dt.date | None) -> None:
+    """What lies on other days than in the kept plan, with why."""
+    if not moved:
+        return
+    since = f" since the plan of {show_day(kept_on)}" if kept_on is not None else ""
+    print(f"\n{len(moved)} {'task' if len(moved) == 1 else 'tasks'} moved{since}")
+    for move in moved:
+        say(f"  {move.said}")
+
+
+def _signed(minutes: int) -> str:
+    return show_minutes(minutes) if minutes >= 0 else f"-{show_minutes(-minutes)}"
+
+
+def _pin(studio: Studio, parsed: Namespace) -> int:
+    task_id = ref_id(parsed.task, "task", field="task")
+    if parsed.off:
+        return show_outcome(studio.do(UnpinTask(task_id=task_id)), parsed)
+    if not parsed.at:
+        raise InvalidError("When is the work to lie?", hint='Give --at "fri 14:30", or --off.', field="at")
+    facts = studio.ask(Settings())
+    minutes = read_minutes(parsed.minutes).value if parsed.minutes else studio.ask(OneTask(task_id)).left or None
+    starts = read_moment(parsed.at, today=studio.ask(Today()), day_first=facts.day_first, field="at").value
+    pin = PinTask(task_id=task_id, starts=starts, minutes=minutes, instead=not parsed.also)
+    return show_outcome(studio.do(pin), parsed)
+
+
+def _better(studio: Studio, parsed: Namespace) -> int:
+    rows = studio.ask(BetterMinutes())
+    if parsed.line is not None:
+        row = next((row for row in rows if str(row.line_id) == parsed.line), None)
+        if row is None:
+            raise InvalidError(f"There is no proposal {parsed.line}.", hint="See: kitwright better", field="line")
+        return show_outcome(studio.do(TakeMinutes(line_id=row.line_id, percent=row.percent)), parsed)
+    if parsed.json:
+        print(answer("better", proposals=rows))
+        return 0
+    if not rows:
+        print("The minutes of the recipes are near enough to those that you logged, or too few are logged.")
+        return 0
+    for row in rows:
+        say(f"{row.line_id:>4}  {row.said}")
+    print("Accept one with: kitwright better NUMBER")
+    return 0
+
+
+def _together(studio: Studio, parsed: Namespace) -> int:
+    ids = tuple(ref_id(text, "task", field="tasks") for text in parsed.tasks)
+    if parsed.part:
+        if len(ids) != 1:
+            raise InvalidError("Which batch?", hint="Name one of its tasks.", field="tasks")
+        return show_outcome(studio.do(PartTasks(task_id=ids[0])), parsed)
+    if ids:
+        return show_outcome(studio.do(DoTogether(task_ids=ids)), parsed)
+    rows = studio.ask(BatchProposals())
+    if parsed.json:
+        entries = [
+            {
+                "tasks": [ref("task", number) for number in row.task_ids],
+                "classes": [ref("class_date", number) for number in row.class_date_ids],
+                "title": row.title,
+                "minutes": row.minutes,
+                "saved": row.saved,
+                "finish": row.finish,
+            }
+            for row in rows
+        ]
+        print(answer("together", proposals=entries))
+        return 0
+    if not rows:
+        print("No work of several classes is worth doing in one go.")
+        return 0
+    for row in rows:
+        say(f"{row.said}\n      kitwright together {' '.join(ref('task', number) for number in row.task_ids)}")
+    return 0
