@@ -1,4 +1,4 @@
-"""The whole studio as JSON: documented in STUDIO-JSON.md, read back by scheduling/copying_in.py."""
+"""The whole studio as JSON: documented in scheduling/STUDIO-JSON.md, read back by scheduling/copying_in.py."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """The whole studio as plain values and back: every table but the history, in a form that other programs can read.
 
-The form is documented in STUDIO-JSON.md, whose tables are those of `ABOUT`; tests hold both to the schema.
+The form is documented in scheduling/STUDIO-JSON.md, whose tables are those of `ABOUT`; tests hold both to the schema.
 """
 
 from __future__ import annotations

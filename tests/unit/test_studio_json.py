@@ -27,7 +27,7 @@ from tests.support.builders import NOW, a_studio, book, class_date, dump, person
 from tests.support.kit_studio import demo_studio
 from tui.lines import entry
 
-PAPER = Path(__file__).parents[2] / "STUDIO-JSON.md"
+PAPER = Path(__file__).parents[2] / "scheduling" / "STUDIO-JSON.md"
 CLOCK = FixedClock(NOW)
 Change = Callable[[dict[str, Any]], object]
 
