@@ -23,6 +23,7 @@ from tui.class_ways import ClassWays
 from tui.keys import bindings
 from tui.people_finder import PeopleFinder
 from tui.planning import PlansBeside
+from tui.screens.form_page import FormPage
 from tui.screens.studio_page import StudioPage
 from tui.ways import Ways
 from tui.widgets.ahead import KeysInOrder
@@ -174,8 +175,14 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, App[int
             page.says.note("Another window or the command line has changed the studio.")
 
     async def _go(self, name: str) -> None:
+        """Show a page as it was left; from one that was opened out of it, go back to the page itself."""
         if self.current_mode != name:
             await self.switch_mode(name)
+            return
+        while len(self.screen_stack) > 1 and isinstance(self.screen, StudioPage):
+            if isinstance(self.screen, FormPage):
+                return  # what is being typed is left only by its own Back, which asks
+            await self.pop_screen()
 
     async def action_go_week(self) -> None:
         await self._go("week")
@@ -217,6 +224,10 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, App[int
                 self._undo(page, commands.Undo(history_id=error.history_id))
 
         self.push_screen(Ask(error.message, [Answer("no", "Leave it"), Answer("undo", "Take it back")]), answered)
+
+    def action_help_quit(self) -> None:
+        """Ctrl+C, which stops other programs: say how to leave, on the page's own line."""
+        self._note("Nothing was stopped. Press q to leave; every change is kept already.")
 
     def action_redo(self) -> None:
         page = self._page()

@@ -70,6 +70,7 @@ TABLE: Final[tuple[Key, ...]] = (
     Key("go_prep", ("4",), "prep", "pages", True, "Go to the prep tasks of all classes."),
     Key("go_history", ("5",), "history", "pages", True, "Go to the history of every change."),
     Key("go_settings", ("6",), "settings", "pages", True, "Go to the settings of the studio."),
+    Key("go_ahead", ("9",), "weeks ahead", "pages", False, "Go to the weeks ahead: how full they are, and each class."),
     Key(
         "open", ("enter",), "open", "lists", True, "Open the row under the cursor; in a form, go on to the next entry."
     ),
@@ -99,6 +100,10 @@ TABLE: Final[tuple[Key, ...]] = (
     Key("take_in", ("i",), "import", "classes", False, "Read sign-ups or busy times from a file; shows them first."),
     Key("tick", ("t",), "tick", "prep", True, "Tick the task off as done, or take the tick away."),
     Key("log_minutes", ("m",), "minutes", "prep", True, "Log the minutes that the task really took."),
+    Key("lay", ("l",), "pin", "prep", True, "Pin the work to a day and time of your own, or let the plan lay it."),
+    Key("sooner", ("less_than_sign",), "sooner", "prep", False, "Pin the work a day sooner than it lies."),
+    Key("later", ("greater_than_sign",), "later", "prep", False, "Pin the work a day later than it lies."),
+    Key("suppose", ("y",), "what if", "prep", False, "Suppose a change and see what it does, before it is kept."),
     Key("keep", ("ctrl+o",), "keep", "entries", True, "Keep what the form says, from any entry."),
     Key("next_entry", ("tab",), "next", "entries", False, "Go to the next entry or part of the page."),
     Key("entry_before", ("shift+tab",), "before", "entries", False, "Go to the entry or part before."),
@@ -110,6 +115,7 @@ _BY_ACTION: Final = {key.action: key for key in TABLE}
 _SIGNS: Final = {
     "question_mark": "?", "full_stop": ".", "slash": "/", "escape": "Esc", "enter": "Enter", "tab": "Tab",
     "space": "Space", "backspace": "Backspace", "pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End",
+    "less_than_sign": "<", "greater_than_sign": ">",
     "up": "Up", "down": "Down", "left": "Left", "right": "Right",
 }  # fmt: skip
 

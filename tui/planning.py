@@ -30,6 +30,19 @@ class PlansBeside(_Base):
     studio: Studio
     is_planning = False
 
+    def open_ahead(self) -> None:
+        """The weeks ahead, over the page on show."""
+        from tui.screens.ahead import AheadScreen
+
+        if not isinstance(self.screen, AheadScreen):
+            self.push_screen(AheadScreen())
+
+    def suppose(self, class_date_id: int | None) -> None:
+        """Ask what is to be supposed, and show what it would do."""
+        from tui.screens.supposing import start_supposing
+
+        start_supposing(self, class_date_id)
+
     def plan_what_waits(self) -> None:
         """Start the worker when a plan is wanted and none is being worked out."""
         wanted = None if self.is_planning else self.studio.plans.take()

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Any
 from scheduling import commands
 from scheduling.model.refs import ref
 from scheduling.queries.plan import PlannedTask, WhyTask
-from scheduling.words import Understood, read_day, read_minutes, show_day, show_minutes
+from scheduling.words import Understood, read_day, read_minutes, read_moment, show_day, show_minutes, show_moment
 from tui.screens.studio_page import StudioPage
 from tui.task_lines import class_of
 from tui.widgets.ask import Answer, Ask
 
 if TYPE_CHECKING:
     from scheduling.commands.prep import TaskKept
+    from scheduling.commands.request import Outcome
 
 
 class PrepKeys(StudioPage):
@@ -74,6 +75,64 @@ class PrepKeys(StudioPage):
         )
         about = f"{show_minutes(task.logged)} logged so far, {show_minutes(task.minutes)} planned in all."
         self.kitwright.push_screen(FormSheet(form, keep, details=about), self.was_kept)
+
+    def action_lay(self) -> None:
+        """Pin the work to a day and time, or let the plan lay it again."""
+        task = self.task_or_note()
+        if task is None:
+            return
+        from tui.widgets.field import TextField
+        from tui.widgets.form import Form
+        from tui.widgets.form_sheet import FormSheet
+
+        today = self.today
+
+        def moment(typed: str) -> Understood[dt.datetime]:
+            return read_moment(typed, today=today, day_first=self.day_first, field="starts")
+
+        def keep(values: Mapping[str, Any]) -> Outcome:
+            if not values["starts"].strip():
+                return self.studio.do(commands.UnpinTask(task_id=task.id))
+            return self.studio.do(
+                commands.PinTask(
+                    task_id=task.id,
+                    starts=moment(values["starts"]).value,
+                    minutes=read_minutes(values["minutes"]).value,
+                )
+            )
+
+        first = task.stretches[0].starts if task.stretches else None
+        form = Form(
+            TextField(
+                "starts",
+                "Begin",
+                value="" if first is None else show_moment(first, year=True),
+                read=lambda typed: moment(typed).shown if typed.strip() else "the plan lays it",
+                hint="such as fri 14:30; empty lets the plan lay it",
+                is_needed=False,
+            ),
+            TextField("minutes", "Minutes", value=str(task.left or 15), read=lambda typed: read_minutes(typed).shown),
+            title=f"Pin {task.title} for {class_of(task)}",
+        )
+        details = "It stays where you put it, also outside your hours; where that is impossible, it is said."
+        self.kitwright.push_screen(FormSheet(form, keep, details=details), self.was_kept)
+
+    def action_sooner(self) -> None:
+        self._pin_days(-1)
+
+    def action_later(self) -> None:
+        self._pin_days(1)
+
+    def _pin_days(self, days: int) -> None:
+        """Pin the work so many days from where it begins now, at the same wall time."""
+        task = self.task_or_note()
+        if task is None:
+            return
+        if not task.stretches:
+            self.says.note(f"{task.title} has no place yet. Press l to give it one.")
+            return
+        starts = task.stretches[0].starts.replace(tzinfo=None) + dt.timedelta(days=days)
+        self.perform(commands.PinTask(task_id=task.id, starts=starts, minutes=task.left or 15))
 
     def drop_task(self, task: PlannedTask) -> None:
         """Drop a task after asking, or take a dropped one up again."""

@@ -13,6 +13,7 @@ from scheduling.planner.problem import GateKind, Progress
 from scheduling.queries.deliveries import with_deliveries
 from scheduling.queries.plan import PlannedTask, Standing, Stretch
 from scheduling.queries.plan_desk import PlanDesk
+from scheduling.queries.plan_words import broken_pin
 from scheduling.queries.prep_problem import PrepFacts, TaskFacts, prep_facts, task_facts
 from scheduling.store.class_facts import ClassFacts, class_facts, recipe_lines
 from scheduling.store.kept_plan import kept_day
@@ -191,7 +192,8 @@ def because(reader: Reader, task: PlannedTask) -> tuple[str, ...]:
     """Why a task lies where it lies, in plain sentences, the binding one first."""
     facts, made = the_plan(reader)
     known = facts.tasks.get(task.public_id)
-    said: list[str] = []
+    place = made.tasks.get(task.public_id)
+    said: list[str] = [] if place is None else [broken_pin(facts, place.id, each) for each in place.broken_pins]
     if task.about:
         said.append(f"{task.standing[0].upper()}{task.standing[1:]}: {task.about}.")
     if task.stretches:

@@ -178,6 +178,11 @@ def _limit(reader: Reader, day: dt.date, held: list[ClassRow]) -> int:
     return limit
 
 
+def limit_of(reader: Reader, day: dt.date) -> int:
+    """The limit of a day that the plan does not reach, without regard to classes; 0 where she does not work."""
+    return _limit(reader, day, [])
+
+
 def lapses(reader: Reader, held: list[ClassRow], first: dt.date, last: dt.date) -> list[Lapse]:
     """Deadlines of classes from `first` through `last`, by day."""
     facts = class_facts(reader, [row.id for row in held])

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, TypeVar, cast
 from scheduling.clock import day_in
 from scheduling.errors import SchedulingError
 from scheduling.studio import Studio
+from tui.keys import bindings
 from tui.widgets.page import Page
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ class StudioPage(Page):
     is first shown, after every change made here, and when another window or the command line has changed the file.
     """
 
+    BINDINGS = bindings("go_ahead", "suppose")
     title_words: str = ""
 
     def __init__(self) -> None:
@@ -87,6 +89,13 @@ class StudioPage(Page):
         """Leave a page that was opened from another one; the first of a stack stays."""
         if len(self.app.screen_stack) > 1:
             self.app.pop_screen()
+
+    def action_go_ahead(self) -> None:
+        self.kitwright.open_ahead()
+
+    def action_suppose(self) -> None:
+        """Suppose a change; of the class that the page is about, where it is about one."""
+        self.kitwright.suppose(getattr(self, "class_date_id", None))
 
     def say_done(self, outcome: Outcome) -> None:
         """The outcome's sentence and its warnings on the status line."""

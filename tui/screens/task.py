@@ -7,15 +7,19 @@ from typing import Any
 
 from textual.widget import Widget
 
+from scheduling import commands
 from scheduling.commands.prep import ChangeTask, TaskKept
 from scheduling.model.refs import ref
+from scheduling.queries.explaining import Explained, explained
 from scheduling.queries.plan import OneTask, PlannedTask, WhyTask
+from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
 from scheduling.words import read_day, read_minutes, show_day, show_minutes, show_moment
-from tui import class_lines, task_lines
+from tui import class_lines, task_lines, task_reasons
 from tui.cells import Column
 from tui.keys import bindings
 from tui.prep_keys import PrepKeys
 from tui.widgets.aside import Aside
+from tui.widgets.ask import Answer, Ask
 from tui.widgets.choice_field import YesNoField
 from tui.widgets.field import TextField
 from tui.widgets.form import Form
@@ -26,7 +30,9 @@ from tui.widgets.rows import Cell, Row, Rows, Section
 class TaskScreen(PrepKeys):
     """The task as lines: facts, planned stretches, and the sentences on why it lies there."""
 
-    BINDINGS = bindings("tick", "log_minutes", "change", "cancel", "step_back", cancel="drop/take up")
+    BINDINGS = bindings(
+        "tick", "log_minutes", "change", "cancel", "lay", "sooner", "later", "step_back", cancel="drop/take up"
+    )
     AUTO_FOCUS = "#task"
     title_words = "Task"
 
@@ -35,6 +41,8 @@ class TaskScreen(PrepKeys):
         self.task_id = task_id
         self.title_words = ref("task", task_id)
         self._shown: PlannedTask | None = None
+        self._explained: Explained | None = None
+        self._explained_at = -1
 
     def body(self) -> Iterable[Widget]:
         yield Rows[Any]((Column("", 18), Column("", share=1, least=20)), empty="The task is gone.", id="task")
@@ -43,8 +51,32 @@ class TaskScreen(PrepKeys):
     def reload(self) -> None:
         task = self._shown = self.studio.ask(OneTask(self.task_id))
         why = self.studio.ask(WhyTask(self.task_id))
-        self.query_one("#task", Rows).show([*self._facts(task), *self._stretches(task), *_reasons(why)])
+        if self._explained_at != self.studio.revision:
+            self._explained = None
+        deep = self._deep(task)
+        # What is late shows its proof and mends before its reasons.
+        reasons = [*deep, *_reasons(why)] if task.standing == "late" else [*_reasons(why), *deep]
+        self.query_one("#task", Rows).show([*self._facts(task), *self._stretches(task), *reasons])
         self._say_about()
+        if task.is_open and self._explained is None and self.studio.plans.may_wait:
+            inputs, revision = self.studio.ask(ReadPlanInputs()), self.studio.revision
+            self.run_worker(lambda: self._explain(inputs, revision), thread=True, group="explain", exclusive=True)
+
+    def _deep(self, task: PlannedTask) -> list[Row | Section]:
+        if not task.is_open:
+            return []
+        return task_reasons.rows_of(self._explained, is_late=task.standing == "late", room=self.app.size.width)
+
+    def _explain(self, inputs: PlanInputs, revision: int) -> None:
+        """In a worker: mends of a late class are many plans."""
+        found = explained(inputs, self.task_id)
+        self.app.call_from_thread(self.take_explained, found, revision)
+
+    def take_explained(self, found: Explained, revision: int) -> None:
+        """Show what was worked out; dropped when the studio has changed since."""
+        if revision == self.studio.revision and self.is_mounted:
+            self._explained, self._explained_at = found, revision
+            self.reload()
 
     def _facts(self, task: PlannedTask) -> list[Row | Section]:
         today = self.today
@@ -101,8 +133,29 @@ class TaskScreen(PrepKeys):
             self.kitwright.open_class(self._shown.class_date_id)
         elif event.row_id == "logged":
             self.action_log_minutes()
+        elif isinstance(event.row_id, tuple) and event.row_id[0] == "mend":
+            self._make_mend(event.row_id[1])
         else:
             self.action_change()
+
+    def _make_mend(self, n: int) -> None:
+        """Make a mend, after asking where it reaches other people; u takes it back."""
+        mend = self._explained.mends[n] if self._explained is not None else None
+        if mend is None:
+            return
+        if not mend.steps:
+            self.says.note(f"{mend.said}: that is not made here; {mend.asks}.")
+            return
+        if not mend.asks:
+            self.perform(commands.made_of(mend.steps))
+            return
+
+        def answered(answer: str | None) -> None:
+            if answer == "do":
+                self.perform(commands.made_of(mend.steps))
+
+        answers = (Answer("stay", "Leave it"), Answer("do", "Keep it", is_grave=True))
+        self.kitwright.push_screen(Ask(f"{mend.said}?", answers, details=mend.whole), answered)
 
     def action_cancel(self) -> None:
         if self._shown is not None:

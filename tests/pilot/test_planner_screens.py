@@ -1,0 +1,128 @@
+"""The planner on the screens: late work mended by a key, pinning, what if, the weeks ahead; all by keyboard."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from scheduling.commands.prep import AddTask
+from scheduling.queries.history import History
+from scheduling.queries.plan import OneTask, PrepTasks
+from scheduling.queries.plan_page import ThePlan
+from scheduling.studio import Studio
+from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.screens import line_widths, screen_text
+from tui.app import KitwrightApp
+from tui.widgets.rows import Rows
+
+
+@pytest.fixture
+def studio(tmp_path: Path) -> Iterator[Studio]:
+    with Studio(str(demo_copy(tmp_path))) as demo:
+        yield demo
+
+
+async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
+    """Wait for a claim to hold; fails when it never does."""
+    for _ in range(400):
+        if claim():
+            return
+        await pilot.pause(0.05)
+    raise AssertionError(screen_text(pilot.app))
+
+
+async def test_a_late_task_shows_its_proof_and_enter_on_a_mend_makes_it_and_u_takes_it_back(studio: Studio) -> None:
+    app = KitwrightApp(studio, look="light", environ={})
+    async with app.run_test(size=(120, 40)) as pilot:
+        await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
+        late = next(task for task in studio.ask(PrepTasks()) if task.standing == "late")
+        app.open_task(late.id)
+        await until(pilot, lambda: "What would mend it" in screen_text(app))
+        assert "too many in" in screen_text(app)
+        rows = app.screen.query_one("#task", Rows)
+        place = next(
+            n
+            for n in range(40)
+            if rows.go_to(("mend", n)) and "1 h 30 more on Wed 10 Feb" in rows.cursor_item.cells[1]  # type: ignore[union-attr]
+        )
+        assert rows.go_to(("mend", place))
+        revision = studio.revision
+        await pilot.press("enter")
+        await until(pilot, lambda: studio.revision == revision + 1 and not app.is_planning)
+        await until(pilot, lambda: studio.ask(OneTask(late.id)).standing != "late")
+        await pilot.press("u")
+        await until(pilot, lambda: studio.ask(OneTask(late.id)).standing == "late" and not app.is_planning)
+
+
+async def test_work_is_moved_a_day_by_a_key_and_given_back_to_the_plan_by_an_empty_entry(studio: Studio) -> None:
+    due = dt.date(2027, 3, 5)
+    number = studio.do(AddTask(class_date_id=12, title="Iron cloth", minutes=30, due_day=due)).task_id
+    task = studio.ask(OneTask(number))
+    before = task.stretches[0].starts
+    async with opened(studio, "prep") as pilot:
+        pilot.app.open_task(task.id)  # type: ignore[attr-defined]
+        await pilot.pause()
+        await pilot.press("less_than_sign")
+        await pilot.pause()
+        moved = studio.ask(OneTask(task.id)).stretches[0].starts
+        assert moved == before - dt.timedelta(days=1)
+        await pilot.press("l", "ctrl+a", "ctrl+u", "ctrl+k", "ctrl+o")
+        await pilot.pause()
+        assert studio.ask(OneTask(task.id)).stretches[0].starts != moved
+
+
+async def test_what_if_is_shown_and_dropped_or_kept(studio: Studio) -> None:
+    async with opened(studio, "week", size=(120, 40)) as pilot:
+        pilot.app.open_class(5)  # type: ignore[attr-defined]
+        await pilot.pause()
+        revision = studio.revision
+        for last in ("escape", "ctrl+o"):
+            await pilot.press("y", "tab", "tab")
+            await typed(pilot, "yes")
+            await pilot.press("ctrl+o")
+            await pilot.pause()
+            text = screen_text(pilot.app)
+            assert "No longer late" in text, text
+            assert "nothing is kept yet" in text
+            assert studio.revision == revision
+            await pilot.press(last)
+            await pilot.pause()
+        assert studio.revision == revision + 1
+        assert not any(row.state == "late" for row in studio.ask(ThePlan()).classes)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+@pytest.mark.parametrize("look", ["light", "plain"])
+async def test_the_weeks_ahead_draw_load_and_one_line_for_each_class(
+    studio: Studio, size: tuple[int, int], look: str
+) -> None:
+    """C07 is mailed: its line has C, B and P, and its hard date is the post-by of Wed 10 Feb, where the P stands."""
+    app = KitwrightApp(studio, look=look, environ={}, plans_beside=False)
+    async with app.run_test(size=size) as pilot:
+        await pilot.press("9")
+        await pilot.pause()
+        lines = screen_text(app).splitlines()
+        assert line_widths(app) == {size[0]}
+        drawn = next(line for line in lines if "C07" in line)
+        head = next(n for n, line in enumerate(lines) if "1 Feb" in line and n > 0)
+        start = lines[head].index("1 Feb")
+        assert drawn[start + 9] == "P", (lines[head], drawn)
+        assert drawn[start + 20] == "#"
+        assert drawn[start:].index("C") < drawn[start:].index("B") < 9
+        assert any("hard date" in line for line in lines)
+        assert sum("C0" in line or "C1" in line for line in lines) >= 9
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Pleated lantern" in screen_text(app)
+
+
+async def test_the_first_opening_of_a_day_keeps_the_plan_and_the_second_does_not(studio: Studio) -> None:
+    app = KitwrightApp(studio, look="light", environ={})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
+        await until(pilot, lambda: studio.ask(ThePlan()).kept_on == dt.date(2027, 2, 1))
+        assert studio.revision == max(row.id for row in studio.ask(History()))

@@ -1,0 +1,189 @@
+"""What if: a change is supposed, its effect shown, and it is kept or dropped; nothing is written meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from textual.widget import Widget
+
+from scheduling import commands
+from scheduling.errors import InvalidError, SchedulingError
+from scheduling.queries.classes import ClassDate
+from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
+from scheduling.queries.supposing import Supposed, supposed
+from scheduling.words import read_day, read_minutes, show_day, show_minutes
+from tui import class_lines
+from tui.cells import Column
+from tui.keys import bindings
+from tui.screens.studio_page import StudioPage
+from tui.widgets.aside import Aside
+from tui.widgets.field import TextField
+from tui.widgets.form import Form
+from tui.widgets.form_sheet import FormSheet
+from tui.widgets.rows import Cell, Row, Rows, Section
+
+
+def start_supposing(app: Any, class_date_id: int | None) -> None:
+    """Ask for the change on a sheet; each entry left empty supposes nothing."""
+    page = app.screen
+    if not isinstance(page, StudioPage):
+        return
+
+    def day(typed: str, field: str) -> Any:
+        return read_day(typed, today=page.today, day_first=page.day_first, field=field)
+
+    def keep(values: Mapping[str, Any]) -> list[Any]:
+        parts = _parts(page, class_date_id, values, day)
+        if not parts:
+            raise InvalidError("Nothing is supposed yet.", hint="Fill in one entry or more.")
+        return parts
+
+    fields = []
+    title = "What if ...?"
+    if class_date_id is not None:
+        row = page.studio.ask(ClassDate(class_date_id)).row
+        title = f"What if, with {class_lines.named(row)} ...?"
+        fields = [
+            TextField("heads", "Heads more or fewer", is_needed=False, hint="such as +3 or -2"),
+            TextField("to", "Held on", is_needed=False, hint="another day, at its hours",
+                      read=lambda typed: day(typed, "to").shown if typed.strip() else ""),
+            TextField("off", "Called off", is_needed=False, hint="yes supposes that it is"),
+        ]  # fmt: skip
+    fields += [
+        TextField("block", "Day blocked", is_needed=False, hint="a day without work",
+                  read=lambda typed: day(typed, "block").shown if typed.strip() else ""),
+        TextField("longer", "Day with other limit", is_needed=False, hint="a day; its minutes below",
+                  read=lambda typed: day(typed, "longer").shown if typed.strip() else ""),
+        TextField("limit", "Minutes of that day", is_needed=False, hint="such as 4 h",
+                  read=lambda typed: read_minutes(typed).shown if typed.strip() else ""),
+    ]  # fmt: skip
+
+    def given(parts: list[Any] | None) -> None:
+        if parts:
+            app.push_screen(SupposingScreen(parts, class_date_id))
+
+    app.push_screen(FormSheet(Form(*fields, title=title, keep="Show what it does"), keep), given)
+
+
+def _parts(page: StudioPage, class_date_id: int | None, values: Mapping[str, Any], day: Any) -> list[Any]:
+    def typed(name: str) -> str:
+        return str(values.get(name, "") or "").strip()
+
+    parts: list[Any] = []
+    if class_date_id is not None:
+        if typed("heads"):
+            try:
+                heads = int(typed("heads"))
+            except ValueError as error:
+                raise InvalidError("That is no number of heads.", hint="Write +3 or -2.", field="heads") from error
+            parts.append(commands.SupposeHeads(class_date_id=class_date_id, heads=heads))
+        if typed("to"):
+            row = page.studio.ask(ClassDate(class_date_id)).row
+            shift = day(typed("to"), "to").value - row.first_day
+            spans = tuple((one.starts.local + shift, one.ends.local + shift) for one in row.sessions)
+            parts.append(commands.MoveClassDate(class_date_id=class_date_id, sessions=spans))
+        if typed("off").casefold() in ("yes", "y"):
+            parts.append(commands.CancelClassDate(class_date_id=class_date_id))
+    if typed("block"):
+        parts.append(commands.CloseDays(first=day(typed("block"), "block").value))
+    if typed("longer"):
+        if not typed("limit"):
+            raise InvalidError("How many minutes has that day?", hint="Such as 4 h.", field="limit")
+        minutes = read_minutes(typed("limit"), field="limit").value
+        parts.append(commands.SetDay(day=day(typed("longer"), "longer").value, limit_minutes=minutes))
+    return parts
+
+
+class SupposingScreen(StudioPage):
+    """The effect of a supposition; keep does it, back drops it."""
+
+    BINDINGS = bindings("keep", "step_back", keep="keep it", step_back="drop it")
+    AUTO_FOCUS = "#effect"
+    title_words = "What if"
+
+    def __init__(self, parts: list[Any], class_date_id: int | None) -> None:
+        super().__init__()
+        self._parts = parts
+        self._class_date_id = class_date_id
+        self._effect: Supposed | None = None
+        self._said: list[str] = []
+        self._notes: list[str] = []
+
+    def body(self) -> Iterable[Widget]:
+        yield Rows[Any]((Column("", 18), Column("", share=1, least=20)), empty="Working it out...", id="effect")
+        yield Aside()
+
+    def reload(self) -> None:
+        before = self.studio.ask(ReadPlanInputs())
+        try:
+            outcomes, after = self.studio.suppose(self._parts, ReadPlanInputs())
+        except SchedulingError as error:
+            self.query_one("#effect", Rows).say_empty("That cannot be supposed. Press Esc.")
+            self.says.refuse(error)
+            return
+        self._said = [outcome.said for outcome in outcomes]
+        self._notes = [warning for outcome in outcomes for warning in outcome.warnings]
+        if self.studio.plans.may_wait:
+            self.run_worker(lambda: self._work_out(before, after), thread=True, group="suppose", exclusive=True)
+        else:
+            self.take_effect(supposed(before, after))
+
+    def _work_out(self, before: PlanInputs, after: PlanInputs) -> None:
+        found = supposed(before, after)
+        self.app.call_from_thread(self.take_effect, found)
+
+    def take_effect(self, effect: Supposed) -> None:
+        """Show what was worked out."""
+        if not self.is_mounted:
+            return
+        self._effect = effect
+        self.query_one("#effect", Rows).show(self._rows(effect))
+        self._say_about()
+
+    def _rows(self, effect: Supposed) -> list[Row | Section]:
+        change = effect.minutes_after - effect.minutes_before
+        word = f"{show_minutes(abs(change))} {'more' if change > 0 else 'less'}" if change else "the same"
+        rows: list[Row | Section] = [Section("What if", "nothing is kept yet: Ctrl+O keeps it, Esc drops it")]
+        rows += [Row(("said", n), ("Supposed", said)) for n, said in enumerate(self._said)]
+        rows += [Row(("note", n), ("Note", Cell(note, "warn")), "!", "warn") for n, note in enumerate(self._notes)]
+        rows.append(Row("prep", ("Prep", f"{word}, {show_minutes(effect.minutes_after)} in all")))
+        for name, classes, mark in (
+            ("Would be late", effect.now_late, "!"),
+            ("No longer late", effect.no_longer_late, ""),
+        ):
+            if classes:
+                rows.append(Row(name, (name, ", ".join(classes)), mark, "bad" if mark else ""))
+        rows.append(Row("late", ("Late in all", ", ".join(effect.late) or "none")))
+        for day, minutes in effect.over:
+            rows.append(Row(("over", day), (show_day(day), f"{show_minutes(minutes)} over the limit"), "!", "warn"))
+        rows.append(Section("Work on other days", f"{len(effect.moved)} in all"))
+        rows += [
+            Row(("moved", move.task_id), (move.ref, move.said.removeprefix(move.ref + " "))) for move in effect.moved
+        ]
+        return rows
+
+    def _say_about(self) -> None:
+        item = self.query_one("#effect", Rows).cursor_item
+        text = "" if item is None else ": ".join(cell if isinstance(cell, str) else cell.text for cell in item.cells)
+        self.query_one(Aside).show(text)
+
+    def on_rows_moved(self) -> None:
+        self._say_about()
+
+    def action_keep(self) -> None:
+        """Do what was supposed, as one action; heads are booked by name instead."""
+        if any(isinstance(part, commands.SupposeHeads) for part in self._parts):
+            self.app.pop_screen()
+            self.kitwright.book(self._class_date_id)
+            return
+        command = self._parts[0] if len(self._parts) == 1 else commands.AllAtOnce(parts=tuple(self._parts))
+        try:
+            outcome = self.studio.do(command)
+        except SchedulingError as error:
+            self.says.refuse(error)
+            return
+        self.app.pop_screen()
+        page = self.app.screen
+        if isinstance(page, StudioPage):
+            page.was_kept(outcome)
