@@ -10,7 +10,7 @@ BENCHES = {
     "screens": "start, keys, a booking and memory, beside a bare app and a bare insert",
     "planner": "plans of studios, speed and growth, and an academic set",
     "cutting": "cut plans beside their bounds, and academic sets",
-    "files": "calendars read and written, beside the reading library alone",
+    "files": "calendars and sheets read and written, beside the libraries alone",
 }
 
 
