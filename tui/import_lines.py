@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from scheduling.model.bookings import heads_text
-from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry
+from scheduling.model.taking_in import PersonEntry, SignUpEntry
 from tui import class_lines
 from tui.cells import Column
 from tui.file_reading import BusySeen, SignUpsSeen
@@ -139,13 +139,9 @@ def busy_lines(seen: BusySeen) -> ImportLines:
         if entries:
             lines.rows.append(Section(title, str(len(entries))))
             for entry in entries:
-                lines.line((title, *entry.identity), title.lower(), entry.title or "busy", _span(entry), "", tone)  # type: ignore[arg-type]  # one of two tones
+                lines.line((title, *entry.identity), title.lower(), entry.title or "busy", entry.span, "", tone)  # type: ignore[arg-type]  # one of two tones
     _notices(lines, seen.notices)
     return lines
-
-
-def _span(entry: BusyEntry) -> str:
-    return f"{entry.starts.replace('T', ' ')} to {entry.ends.replace('T', ' ')}"
 
 
 def _notices(lines: ImportLines, notices: Sequence[str]) -> None:

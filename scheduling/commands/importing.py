@@ -241,7 +241,7 @@ class KeepBusyTimes(Request[FileKept]):
         for row_id in gone:
             tx.delete("outside_time", row_id)
         busy = sum(entry.takes_time for entry in self.entries)
-        parts = f"{busy} busy times, {changed} new or changed, {len(gone)} gone"
+        parts = f"{busy} busy time{'' if busy == 1 else 's'}, {changed} new or changed, {len(gone)} gone"
         return FileKept(
             summary=f"Imported busy times ({ref('outside_source', source_id)}): {parts}",
             said=f"{self.source}: {parts}.",

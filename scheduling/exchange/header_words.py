@@ -126,7 +126,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
         lugares | vagas | plaatsen | platser | pladser | plasser | paikat | paikkoja | miejsc* | mist* |
         quantity | qty | tickets | how many | headcount | head count | heads | party size | group size |
         number of * | no of * | num of * | # of * | nr of * | anzahl* | *anzahl | menge | personen |
-        personenzahl | *teilnehmerzahl | nombre de places | nombre de personnes | nombre de participants |
+        personenzahl | *teilnehmerzahl | kopfe | tetes | cabezas | teste |
+        nombre de places | nombre de personnes | nombre de participants |
         nb * | effectif | cantidad | numero de plazas | numero de personas | numero de asistentes | num * |
         no de * | n de * | personas | quantita | numero di * | numero posti | numero partecipanti | quantidade |
         numero de * | aantal* | antal* | antall* | maara | lukumaara | ilosc* | liczba* | pocet* | количество* |

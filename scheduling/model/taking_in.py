@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 from dataclasses import dataclass, field
 from typing import Literal
+
+from scheduling.words import show_day
 
 What = Literal["new", "changed", "same", "left out"]
 
@@ -72,6 +75,16 @@ class BusyEntry:
     @property
     def identity(self) -> tuple[str, str]:
         return self.uid, self.origin or self.starts
+
+    @property
+    def span(self) -> str:
+        """When it is, in words: whole days by the first and the last that it takes, else day and hour of both ends."""
+        if not self.all_day:
+            return f"{self.starts.replace('T', ' ')} to {self.ends.replace('T', ' ')}"
+        first, last = dt.date.fromisoformat(self.starts), dt.date.fromisoformat(self.ends) - dt.timedelta(days=1)
+        if last <= first:
+            return f"{show_day(first, year=True)}, all day"
+        return f"{show_day(first, year=True)} to {show_day(last, year=True)}, all day"
 
 
 def opaque_key(text: str) -> str:

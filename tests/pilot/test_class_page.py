@@ -248,3 +248,10 @@ async def test_brackets_and_wide_letters_in_names_are_shown_as_they_are(studio: 
     async with opened(studio, "classes", size=(120, 40)) as pilot:
         await open_class(pilot, 6)
         assert "Ann [/] Smith [bold 木版画" in screen_text(pilot.app)
+
+
+async def test_a_head_is_not_marked_before_the_class_and_its_begin_is_said(studio: Studio) -> None:
+    async with opened(studio, "classes") as pilot:
+        await open_class(pilot, FULL)
+        await pilot.press("t")
+        assert said(pilot).startswith("Heads are marked once the class has begun: Sat 13 Feb ")

@@ -257,3 +257,32 @@ async def test_a_changed_setting_of_another_window_is_said_on_the_page(studio: S
         await pilot.pause()
         assert "Another Name" in screen_text(pilot.app)
         assert "Another window" in said(pilot)
+
+
+# --- pages by number --------------------------------------------------------------------------------------------
+
+
+async def test_the_number_of_a_page_leads_back_to_it_from_what_was_opened_out_of_it(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, PersonScreen)
+        await pilot.press("3")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, AttendeesScreen)
+
+
+async def test_a_page_is_found_as_it_was_left_when_one_comes_from_another(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
+        await pilot.press("enter")
+        await pilot.press("5")
+        await pilot.press("3")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PersonScreen)
+
+
+async def test_the_key_that_stops_other_programs_says_how_to_leave(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
+        await pilot.press("ctrl+c")
+        await pilot.pause()
+        assert said(pilot) == "Nothing was stopped. Press q to leave; every change is kept already."
+        assert not pilot.app._notifications

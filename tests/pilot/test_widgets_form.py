@@ -106,7 +106,7 @@ async def test_keep_from_any_entry_stops_at_the_first_that_is_wrong() -> None:
         await press(pilot, "tab", *"nope", "ctrl+o")
         await pilot.pause()
         assert app.kept == []
-        assert note(app, "who") == "! Name is missing. as it stands on the roster"
+        assert note(app, "who") == "! Name is missing: as it stands on the roster"
         assert note(app, "day").startswith("! “nope” is no day.")
         assert note(app, "room").startswith("! Room is missing.")
         assert app.focused is form(app).field("who").query_one(Input)

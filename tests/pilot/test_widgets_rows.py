@@ -302,3 +302,19 @@ async def test_a_slash_in_the_find_entry_is_a_letter() -> None:
         await press(pilot, "slash", "/")
         assert app.rows.typed == "/"
         assert "find" not in screen_lines(app)[-1]
+
+
+async def test_a_sentence_with_nothing_after_it_takes_the_room_of_the_empty_columns() -> None:
+    sentence = "The hearing loop is out of order: agree on a seat in front."
+    columns = (Column("", share=1, least=10), Column("", 20), Column("", 20, align="right"))
+    rows = [Row(1, (sentence, "", "")), Row(2, (sentence, "", "here")), Row(3, ("short", sentence, ""))]
+    app = RowsApp(rows, columns)
+    async with app.run_test(size=(80, 24)):
+        lines = screen_lines(app)
+        assert any(sentence in line for line in lines)
+        second = next(line for line in lines if line.endswith("here"))
+        assert sentence not in second
+        assert "…" in second
+        third = next(line for line in lines if "short" in line)
+        assert sentence[:40] in third
+        assert line_widths(app) == {80}

@@ -109,7 +109,7 @@ EXAMPLES: tuple[tuple[tuple[str, ...], str, str], ...] = (
     (("read", "in.csv"), "people", "1 people, 1 sign-ups"),
     (("import", "in.csv"), "import", "Nothing is kept yet"),
     (("import", "in.csv", "--keep"), "import", "Take back with"),
-    (("import", "in.ics", "--keep"), "import", "busy times"),
+    (("import", "in.ics", "--keep"), "import", "busy time"),
     (("export",), "written", "Written"),
     (("export", "private", "--to", "own.ics"), "written", "own.ics"),
     (("backup", "copy.kitwright"), "written", "A whole copy is in"),

@@ -315,3 +315,15 @@ def test_classes_that_lie_in_new_busy_times_are_told_before_they_are_kept() -> N
         class_date(studio, "2027-03-13", "10:00", "12:30", title="Linocut")
         seen = seen_busy(studio, calendar(busy("a", "2027-03-13", "12:00", "13:00")))
         assert seen.clashes == ("C01 Linocut on Sat 13 Mar lies in Dentist.",)
+
+
+@pytest.mark.parametrize(
+    ("starts", "ends", "said"),
+    [
+        ("2028-02-28", "2028-03-01", "Mon 28 Feb 2028 to Tue 29 Feb 2028, all day"),
+        ("2027-12-31", "2028-01-01", "Fri 31 Dec 2027, all day"),
+        ("2027-03-14", "2027-03-14", "Sun 14 Mar 2027, all day"),
+    ],
+)
+def test_whole_days_are_told_by_the_last_day_that_they_take(starts: str, ends: str, said: str) -> None:
+    assert BusyEntry(uid="a", title="Away", all_day=True, starts=starts, ends=ends, zone="").span == said

@@ -15,6 +15,7 @@ from scheduling.exchange.heads import MOST_HEADS
 from scheduling.exchange.mapping import Mapping
 from scheduling.exchange.meanings import Meaning
 from scheduling.exchange.rows import PeopleRead, Progress, Question
+from scheduling.model.bookings import heads_text
 from scheduling.model.taking_in import PersonEntry, file_digest
 from scheduling.outside import busy_entries, content_of, is_calendar, read_busy, read_window
 from scheduling.queries.importing import KeptMapping, PreviewBusy, PreviewSignUps, SignUpPreview
@@ -276,12 +277,17 @@ def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str)
         print(answer("import", said=said, file=parsed.path, kept=kept, rows=rows, ask=ask, notices=notices, undo=undo))
     else:
         for what, entry in told[: 0 if kept else 60]:
-            say(f"  {what:8}  {entry.starts.replace('T', ' ')} to {entry.ends.replace('T', ' ')}  {entry.title}")
+            say(f"  {what:8}  {entry.span}  {entry.title}")
         for text in (*(f"Note: {notice}" for notice in notices[:30]), *(f"Asked: {question}" for question in ask)):
             say(text)
         say(said)
         print(f"Take back with: kitwright undo {undo}" if undo else "" if kept else "Keep it with: --keep")
     return 1 if ask else 0
+
+
+def _heads_said(heads: object) -> str:
+    """Heads of a sign-up; a number that could not be read is "?"."""
+    return heads_text(heads) if isinstance(heads, int) else f"{heads} heads"
 
 
 def _read(parsed: Namespace) -> int:
@@ -334,7 +340,8 @@ def _show_meaning(found: dict[str, object]) -> None:
     else:
         say(f"{len(rows('people'))} people, {len(rows('bookings'))} sign-ups")
         for booking in rows("bookings"):
-            say(f"  {booking['name']}: {booking['heads']} heads, {booking['state']}, {booking['date'] or 'no day'}")
+            heads = _heads_said(booking["heads"])
+            say(f"  {booking['name']}: {heads}, {booking['state']}, {booking['date'] or 'no day'}")
     asked = found.get("ask", [])
     for question in asked if isinstance(asked, list) else []:
         say(f"Asked: {question}")

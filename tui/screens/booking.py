@@ -84,7 +84,7 @@ class _Booking:
             return Row(row.id, cells, sign, tone)
 
         picker: Picker[ClassRow] = Picker(
-            "Book into which class?",
+            "Book into which class? (who comes is asked next)",
             rows,
             (Column("Class", least=14), Column("When", 22), Column("Seats", 23)),
             empty="No class is to come. Press Esc, then n to make one.",

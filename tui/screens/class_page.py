@@ -20,7 +20,7 @@ from scheduling.queries.class_deadlines import ClassDeadlines
 from scheduling.queries.classes import ClassDate, ClassRow
 from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.queries.roster import Roster, RosterPage, RosterRow
-from tui import class_facts, class_people
+from tui import class_facts, class_lines, class_people
 from tui.calendar_files import CalendarFiles
 from tui.class_questions import ask_cancel
 from tui.keys import bindings
@@ -139,7 +139,8 @@ class ClassScreen(PrepKeys, CalendarFiles):
     def _mark(self, head: RosterRow) -> None:
         row = self._class_row
         if row.starts.utc > self.studio.now:
-            self.says.note(f"Heads are marked once the class has begun, {class_about(row, self.today)}")
+            begins = class_lines.session_words(row.sessions[0], today=self.today)
+            self.says.note(f"Heads are marked once the class has begun: {begins}.")
             return
         after = {"": "attended", "attended": "no-show", "no-show": ""}
         self.perform(MarkSeat(seat_id=head.seat_id, mark=after[head.mark]))

@@ -210,7 +210,7 @@ class TextField(Field):
     def check(self) -> bool:
         self._look()
         if not self.value and self._is_needed:
-            self.say("wrong", f"{self.label} is missing. {self.hint}".strip())
+            self.say("wrong", f"{self.label} is missing: {self.hint}" if self.hint else f"{self.label} is missing.")
         return not self.is_wrong
 
     def take_focus(self) -> None:

@@ -368,12 +368,17 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
 
     def _row_strip(self, row: Row, width: int, *, under_cursor: bool) -> Strip:
         texts: list[tuple[str, str]] = []
-        for column, room, cell in zip(self._columns, self._widths(width), row.cells, strict=True):
-            if not room:
-                continue
-            text, tone = (cell, "") if isinstance(cell, str) else (cell.text, cell.tone)
+        said = [(cell, "") if isinstance(cell, str) else (cell.text, cell.tone) for cell in row.cells]
+        shown = [part for part in zip(self._columns, self._widths(width), said, strict=True) if part[1]]
+        for n, (column, own, (text, tone)) in enumerate(shown):
+            after = shown[n + 1 :]
+            # A sentence with nothing after it, such as a warning, takes the room of the empty columns.
+            is_last = column.align == "left" and bool(text) and not any(later for _, _, (later, _) in after)
+            room = own + sum(later + _GAP for _, later, _ in after) if is_last else own
             texts.append((cells.pad(cells.clean(text), room, column.align, more=self._signs.more), tone))
             texts.append((" " * _GAP, ""))
+            if is_last:
+                break
         if not under_cursor:
             return self._strip(texts[:-1], width, row.mark, row.tone)
         strip = self._strip(texts[:-1], width, row.mark, row.tone, self._signs.cursor)
