@@ -17,7 +17,8 @@ PLACES: Final = {
     "pages": "Going to a page",
     "lists": "In a list",
     "classes": "With classes and bookings",
-    "prep": "With prep",
+    "money": "With money and messages",
+    "prep": "With prep and kits",
     "entries": "In a form",
 }
 
@@ -54,7 +55,6 @@ TABLE: Final[tuple[Key, ...]] = (
     Key("undo", ("u",), "undo", "everywhere", True, "Take back the latest change, after saying what it was."),
     Key("redo", ("r",), "redo", "everywhere", False, "Do again what was just taken back."),
     Key("why", ("w",), "why", "everywhere", False, "Show how the date or number under the cursor came about."),
-    Key("print_out", ("p",), "print", "everywhere", False, "Print what is shown, or save it as a file to print."),
     Key(
         "step_back",
         ("escape", "backspace"),
@@ -70,7 +70,10 @@ TABLE: Final[tuple[Key, ...]] = (
     Key("go_prep", ("4",), "prep", "pages", True, "Go to the prep tasks of all classes."),
     Key("go_history", ("5",), "history", "pages", True, "Go to the history of every change."),
     Key("go_settings", ("6",), "settings", "pages", True, "Go to the settings of the studio."),
+    Key("go_money", ("7",), "money", "pages", True, "Go to the money: who owes, what is held, what would go back."),
+    Key("go_stock", ("8",), "stock", "pages", True, "Go to the stock: what is there, what is short, what to order."),
     Key("go_ahead", ("9",), "weeks ahead", "pages", False, "Go to the weeks ahead: how full they are, and each class."),
+    Key("go_messages", ("0",), "messages", "pages", False, "Go to the messages: drafts, what was sent, the texts."),
     Key(
         "open", ("enter",), "open", "lists", True, "Open the row under the cursor; in a form, go on to the next entry."
     ),
@@ -98,6 +101,14 @@ TABLE: Final[tuple[Key, ...]] = (
     Key("move_date", ("d",), "move date", "classes", False, "Move the class to another date; asks each booking again."),
     Key("export", ("e",), "export", "classes", True, "Write the class calendar as a file that phones accept."),
     Key("take_in", ("i",), "import", "classes", False, "Read sign-ups or busy times from a file; shows them first."),
+    Key("the_day", ("h",), "the day", "classes", False, "Go to the day of the class: who is here, run sheet, tools."),
+    Key("decide", ("D",), "decide", "classes", False, "Decide whether the class runs, with what each answer means."),
+    Key("transfer", ("T",), "transfer", "classes", False, "Give a booking to another person or to another date."),
+    Key("ledger", ("o",), "ledger", "money", False, "Open the ledger of the class: what comes in, what it costs."),
+    Key("pay", ("P",), "pay", "money", False, "Take a payment for the booking under the cursor."),
+    Key("refund", ("R",), "refund", "money", False, "Pay money back, by the terms that the booking was made with."),
+    Key("message", ("M",), "message", "money", False, "Draft a message to the person, the class or those who wait."),
+    Key("kits", ("k",), "kits", "prep", False, "Open the kits of the class: what each holds, cut plans, packing."),
     Key("tick", ("t",), "tick", "prep", True, "Tick the task off as done, or take the tick away."),
     Key("log_minutes", ("m",), "minutes", "prep", True, "Log the minutes that the task really took."),
     Key("lay", ("l",), "pin", "prep", True, "Pin the work to a day and time of your own, or let the plan lay it."),
