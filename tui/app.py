@@ -23,7 +23,6 @@ from tui.class_ways import ClassWays
 from tui.keys import bindings
 from tui.people_finder import PeopleFinder
 from tui.planning import PlansBeside
-from tui.screens.form_page import FormPage
 from tui.screens.studio_page import StudioPage
 from tui.ways import Ways
 from tui.widgets.ahead import KeysInOrder
@@ -180,7 +179,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, App[int
             await self.switch_mode(name)
             return
         while len(self.screen_stack) > 1 and isinstance(self.screen, StudioPage):
-            if isinstance(self.screen, FormPage):
+            if self.screen.is_typed_into:
                 return  # what is being typed is left only by its own Back, which asks
             await self.pop_screen()
 

@@ -120,7 +120,7 @@ async def test_what_is_taken_back_already_and_the_taking_back_itself_are_no_acti
 
 
 async def test_help_begins_with_the_place_one_is_in_and_names_every_key(studio: Studio) -> None:
-    async with opened(studio, "attendees", size=(120, 90)) as pilot:
+    async with opened(studio, "attendees", size=(120, 150)) as pilot:
         await pilot.press("question_mark")
         await pilot.pause()
         assert isinstance(pilot.app.screen, HelpScreen)

@@ -35,6 +35,11 @@ def test_opening_a_studio_and_asking_the_week_loads_nothing_slow(tmp_path: Path)
     assert loaded(code, str(demo_copy(tmp_path))) & {"textual", "rich", *SLOW} == set()
 
 
+def test_the_first_screen_waits_for_nothing_that_only_a_change_needs() -> None:
+    there = loaded("import tui.lines.entry, tui.lines.screens, tui.app, tui.screens.week")
+    assert there & {"pydantic", *SLOW} == set()
+
+
 def test_booking_loads_nothing_slow(tmp_path: Path) -> None:
     code = (
         "import sys\nfrom scheduling.commands.bookings import Book\nfrom scheduling.studio import Studio\n"

@@ -1,4 +1,7 @@
-"""Printing for people: tables that keep their columns in any script, outcomes, refusals."""
+"""Printing for people: tables that keep their columns in any script, outcomes, refusals.
+
+The screens come through here at their start, so what only `--json` needs is loaded where it is printed.
+"""
 
 from __future__ import annotations
 
@@ -6,11 +9,13 @@ import shutil
 import sys
 from argparse import Namespace
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from scheduling.commands.request import Outcome
 from scheduling.errors import SchedulingError
 from tui import cells
-from tui.lines.answers import outcome_answer, refused
+
+if TYPE_CHECKING:
+    from scheduling.commands.request import Outcome
 
 
 def room() -> int:
@@ -37,6 +42,8 @@ def say(text: str) -> None:
 def show_outcome(outcome: Outcome, arguments: Namespace) -> int:
     """Print what a command did, as text or JSON; gives the exit status."""
     if arguments.json:
+        from tui.lines.answers import outcome_answer
+
         print(outcome_answer(outcome))
         return 0
     say(outcome.said)
@@ -50,6 +57,8 @@ def show_outcome(outcome: Outcome, arguments: Namespace) -> int:
 def show_refusal(error: SchedulingError, *, as_json: bool) -> int:
     """Print a refusal: as JSON on standard output, or as text on standard error; gives the exit status."""
     if as_json:
+        from tui.lines.answers import refused
+
         print(refused(error))
     else:
         print(cells.clean(str(error)), file=sys.stderr)

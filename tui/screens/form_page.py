@@ -20,6 +20,7 @@ class FormPage(StudioPage):
     """
 
     first_entry: str = ""
+    is_typed_into = True
 
     def form(self) -> Form:
         """The form, filled with what is kept now; raises SchedulingError when what it changes is gone."""

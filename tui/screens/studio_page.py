@@ -27,6 +27,8 @@ class StudioPage(Page):
 
     BINDINGS = bindings("go_ahead", "suppose")
     title_words: str = ""
+    is_typed_into: bool = False
+    """Whether it holds what is being typed, so that only its own way back may leave it."""
 
     def __init__(self) -> None:
         super().__init__()

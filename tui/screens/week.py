@@ -66,8 +66,11 @@ class WeekScreen(PrepKeys, CalendarFiles):
         self._say_about()
         if not is_planned:
             # The classes stand on the screen before the plan is worked out.
-            self.kitwright.is_planned = True
-            self.set_timer(PAINT_SECONDS, self.refresh_page)
+            self.set_timer(PAINT_SECONDS, self._with_prep)
+
+    def _with_prep(self) -> None:
+        self.kitwright.is_planned = True
+        self.refresh_page()
 
     # What is under the cursor
 
