@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from demo.kits import bill_of, count_stock, keep_materials
-from demo.money import set_costs
+from demo.money import add_promotions, set_costs
 from demo.sign_ups import SignUpEvents
 from scheduling.clock import WallTime, day_in
 from scheduling.commands.classes import MakeClassDate
@@ -127,6 +127,7 @@ def _fill(studio: Studio, data: dict[str, Any], now: dt.datetime) -> None:
             studio.do(MoveClock(moment=min(moment, now)))
         action()
     studio.do(MoveClock(moment=now))
+    add_promotions(studio, made.classes)
     _tick_what_is_done(studio, data, made)
     count_stock(studio, kits)
 

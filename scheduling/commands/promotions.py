@@ -11,7 +11,7 @@ from pydantic import Field
 
 from scheduling.commands.found import found, text
 from scheduling.commands.request import Outcome, Request
-from scheduling.commands.task_rows import keep_tasks, set_task_state
+from scheduling.commands.task_rows import keep_tasks
 from scheduling.errors import InvalidError
 from scheduling.model.refs import ref
 from scheduling.store.rows import Transaction
@@ -109,22 +109,8 @@ class EndPromotion(Request[PromotionKept]):
 
 
 def _keep_tasks(tx: Transaction, class_date_ids: list[int]) -> None:
-    """Bring the announcement of the early bird's end into the prep of its classes, or drop it where there is none."""
+    """Bring what is to be done for the promotions' ends into the prep of their classes, or drop it with them."""
     for class_date_id in class_date_ids:
         row = found(tx, "class_date", class_date_id)
-        if row["state"] == "cancelled" or row["taught_at"] is not None:
-            continue
-        keep_tasks(tx, class_date_id)
-        running = tx.first(
-            """SELECT 1 FROM promotion JOIN promotion_class ON promotion_class.promotion_id = promotion.id
-               WHERE class_date_id = ? AND kind = 'early bird' AND retired_at IS NULL""",
-            (class_date_id,),
-        )
-        for task in tx.rows(
-            """SELECT task.id FROM task JOIN recipe_line ON recipe_line.id = task.recipe_line_id
-               WHERE class_date_id = ? AND recipe_line.key = 'early_bird'
-                 AND state IN ('needs-action', 'in-process')""",
-            (class_date_id,),
-        ):
-            if running is None:
-                set_task_state(tx, task["id"], "cancelled")
+        if row["state"] != "cancelled" and row["taught_at"] is None:
+            keep_tasks(tx, class_date_id)

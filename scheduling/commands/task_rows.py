@@ -8,13 +8,13 @@ from scheduling.store.rows import Transaction
 
 
 def keep_tasks(tx: Transaction, class_date_id: int) -> None:
-    """Bring the tasks of a class date to its recipe and kinds: missing ones are made, open ones that no longer
-    fit are dropped, done ones stay as they are."""
+    """Bring the tasks of a class date to its recipe, kinds and dates: missing ones are made, open ones that no longer
+    fit or whose date is gone (a promotion taken back) are dropped, done ones stay as they are."""
     facts = class_facts(tx, [class_date_id])[class_date_id]
     wanted = {
         line_id: line
         for line_id, line in recipe_lines(tx, facts.recipe_id).items()
-        if line.fits(facts.kinds, hired_venue=facts.hired_venue)
+        if line.fits(facts.kinds, hired_venue=facts.hired_venue) and facts.dated(line) is not None
     }
     kept = {
         row["recipe_line_id"]: row
@@ -26,9 +26,7 @@ def keep_tasks(tx: Transaction, class_date_id: int) -> None:
         row = kept.get(line_id)
         if row is None:
             place = facts.dated(line)
-            if place is None:
-                continue
-            offered = line.advice and place.aim_before <= tx.now
+            offered = line.advice and place is not None and place.aim_before <= tx.now
             tx.insert(
                 "task",
                 {

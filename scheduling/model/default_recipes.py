@@ -63,6 +63,10 @@ def _to(anchor: Anchor, days: int = 0, *, window: int | None = None) -> Timing:
     return Timing(Aim(anchor, days), hard=Aim(anchor), window_days=window)
 
 
+def _promoted(days: int, *, window: int | None = None) -> Timing:
+    return Timing(Aim(Anchor.PROMOTION_END, days), window_days=window)
+
+
 def _post_by(anchor: Anchor) -> Timing:
     """By an anchor, on a day on which mail is taken."""
     return Timing(Aim(anchor, counting=Counting.MAILING), hard=Aim(anchor))
@@ -92,6 +96,7 @@ def _line(
     advice: bool = False,
     one_sitting: bool = False,
     hired_only: bool = False,
+    announces: bool = False,
 ) -> Line:
     return Line(
         key,
@@ -108,6 +113,7 @@ def _line(
         advice=advice,
         one_sitting=one_sitting,
         hired_only=hired_only,
+        announces=announces,
     )
 
 
@@ -165,23 +171,44 @@ FIRST_TIME = Recipe(
         ),
         _line(
             "announce", "Announce the class", _SIGN_UPS, Timing(Aim(Anchor.SIGN_UP_OPEN)),
-            _minutes(45), _after("open"), not_for=_PARTY, batch=_ANY, advice=True
+            _minutes(45), _after("open"), not_for=_PARTY, batch=_ANY, advice=True, announces=True
         ),
         _line(
             "post_28", "Post again, four weeks to go", _SIGN_UPS, _by(28, window=3),
-            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY, advice=True
+            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY, advice=True, announces=True
         ),
         _line(
             "post_14", "Post again, two weeks to go", _SIGN_UPS, _by(14, window=3),
-            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY, advice=True
+            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY, advice=True, announces=True
         ),
         _line(
             "post_7", "Post the last seats", _SIGN_UPS, _by(7, window=3),
-            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY, advice=True
+            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY, advice=True, announces=True
+        ),
+        # Promotions: each day is counted from the promotion's last
+        _line(
+            "promotion_picture", "Make the picture for the promotion", _SIGN_UPS, _promoted(-7),
+            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY, advice=True, announces=True
         ),
         _line(
-            "early_bird", "Remind: the early bird ends", _SIGN_UPS, _to(Anchor.PROMOTION_END, -2, window=3),
-            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY
+            "promotion_posts", "Schedule the promotion's last posts", _SIGN_UPS, _promoted(-5),
+            _minutes(10), _after("promotion_picture"), not_for=_PARTY, batch=_ANY, advice=True, announces=True
+        ),
+        _line(
+            "early_bird", "Remind: the promotion ends", _SIGN_UPS, _to(Anchor.PROMOTION_END, -2, window=3),
+            _minutes(15), _after("announce"), not_for=_PARTY, batch=_ANY, announces=True
+        ),
+        _line(
+            "promotion_close", "Put the full fee back in the listing", _SIGN_UPS, _promoted(0, window=0),
+            _minutes(5), not_for=_PARTY, batch=_ANY
+        ),
+        _line(
+            "promotion_settle", "Settle what the promotion cost", _SIGN_UPS, _promoted(1, window=0),
+            _minutes(10), not_for=_PARTY, batch=_ANY, advice=True
+        ),
+        _line(
+            "promotion_thank", "Thank those who booked early", _SIGN_UPS, _promoted(2, window=1),
+            _minutes(10), not_for=_PARTY, batch=_ANY, advice=True
         ),
         # Instructions and stock
         _line(
@@ -336,7 +363,8 @@ FIRST_TIME = Recipe(
 
 # fmt: off
 _KEPT_AGAIN = frozenset({
-    "open", "early_bird", "instructions", "order", "receive", "confirm_venue", "go_no_go", "answers", "final_count",
+    "open", "early_bird", "promotion_close", "instructions", "order", "receive", "confirm_venue", "go_no_go", "answers",
+    "final_count",
     "print", "cut", "pre_work", "bag", "check", "post_abroad", "post", "arrived", "remind_week", "roster", "tools",
     "rehearse", "confirm_again", "remind_day", "load", "unpack", "thank", "settle",
 })

@@ -117,6 +117,7 @@ class Line:
     factors: the kinds for which it takes longer; where several fit they multiply.
     advice: offered, not owed, once its aim has passed (decisions 18).
     hired_only: only where the room is someone else's.
+    announces: asks for sign-ups, so that it stops while the class is full (job.md 4).
     """
 
     key: str
@@ -133,6 +134,7 @@ class Line:
     advice: bool = False
     one_sitting: bool = False
     hired_only: bool = False
+    announces: bool = False
 
     def __post_init__(self) -> None:
         if not self.key.strip() or not self.title.strip():

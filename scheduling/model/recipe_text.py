@@ -17,6 +17,9 @@ from scheduling.model.prep import After, Batch, Effort, Factor, Line, Per, Phase
 from scheduling.model.prep_dates import Aim, Anchor, Counting, Timing
 from scheduling.model.waits import Wait, WaitUnit
 
+_ANNOUNCING = frozenset({"announce", "post_28", "post_14", "post_7", "early_bird"})
+"""Lines of older studios that announce, though their kept form does not say so yet."""
+
 
 def line_text(line: Line) -> str:
     """The line as JSON."""
@@ -42,6 +45,7 @@ def line_text(line: Line) -> str:
         "advice": line.advice,
         "one_sitting": line.one_sitting,
         "hired_only": line.hired_only,
+        "announces": line.announces,
     }
     return json.dumps(kept, ensure_ascii=False, separators=(",", ":"))
 
@@ -78,6 +82,7 @@ def _line(kept: dict[str, Any]) -> Line:
         advice=bool(kept["advice"]),
         one_sitting=bool(kept["one_sitting"]),
         hired_only=bool(kept["hired_only"]),
+        announces=bool(kept.get("announces", kept["key"] in _ANNOUNCING)),
     )
 
 

@@ -46,6 +46,8 @@ DEADLINE_WORDS: Final = {
     "post-by": "Post the kits",
     "post-by abroad": "Post the kits that go abroad",
     "final head count": "Ask the host for the final head count",
+    "early bird ends": "The early bird ends",
+    "bundle ends": "The bundle ends",
 }
 
 
@@ -139,7 +141,11 @@ def deadline_blocks(reader: Reader, *, alarms: bool = True) -> list[BusyBlock]:
            WHERE EXISTS (SELECT 1 FROM session WHERE class_date_id = class_date.id AND dropped = 0) ORDER BY id"""
     )
     facts = class_facts(reader, [row["id"] for row in rows])
-    settings = max(reader.value("SELECT modified_at FROM studio") or "", _days_closed_at(reader))
+    settings = max(
+        reader.value("SELECT modified_at FROM studio") or "",
+        reader.value("SELECT max(modified_at) FROM promotion") or "",
+        _days_closed_at(reader),
+    )
     found: list[BusyBlock] = []
     for row in rows:
         dates = facts[row["id"]].dates
@@ -152,6 +158,8 @@ def deadline_blocks(reader: Reader, *, alarms: bool = True) -> list[BusyBlock]:
             "post-by abroad": dates.post_by_abroad,
             "final head count": dates.final_count,
         }
+        for promotion, ends in facts[row["id"]].promotions:
+            days.setdefault(f"{promotion} ends", ends)
         for kind, day in days.items():
             if day is None:
                 continue

@@ -69,7 +69,10 @@ class ClassDeadlines:
                 dates.post_by_abroad,
                 _posting(studio["transit_days_abroad"], studio["in_hand_days_before"]),
             ),
-            ("early bird ends", dates.promotion_end, "The last day of its early bird, to midnight there."),
+            *(
+                (f"{kind} ends", day, f"The last day of its {kind}, to midnight there.")
+                for kind, day in facts.promotions
+            ),
             ("final head count", dates.final_count, "The host names the heads for the kits by then."),
             ("class", class_day, "The first session."),
         )

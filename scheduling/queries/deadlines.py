@@ -42,6 +42,7 @@ class ClassDeadlines:
             ("post-by abroad", dates.post_by_abroad),
             ("post-by", dates.post_by),
             ("final head count", dates.final_count),
+            *((f"{promotion} ends", day) for promotion, day in facts.promotions),
         ]
         days = [Deadline(day, kind) for kind, day in named if day is not None]
         return Deadlines(tuple(sorted(days, key=lambda one: one.day)), facts.heads, facts.kits)

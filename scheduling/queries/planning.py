@@ -114,7 +114,7 @@ def _planned(
         logged=task.logged,
         left=task.left if row["state"] in ("needs-action", "in-process") else 0,
         state=row["state"],
-        owed=bool(row["owed"]),
+        owed=bool(row["owed"]) and not facts.stops(task.line),
         own=row["recipe_line_id"] is None,
         aim_day=aim_day,
         hard_day=hard_day,
@@ -124,7 +124,9 @@ def _planned(
         else tuple(Stretch(s.start.astimezone(zone), s.until.astimezone(zone)) for s in place.stretches),
         slack_minutes=None if place is None else place.slack,
         standing=standing,
-        about=_about(standing, place, aim_day, hard_day),
+        about="the class is full, so nothing more is announced"
+        if standing == "offered" and facts.stops(task.line)
+        else _about(standing, place, aim_day, hard_day),
         sequence=row["sequence"],
         created_at=from_utc_text(row["created_at"]),
         modified_at=from_utc_text(row["modified_at"]),

@@ -75,7 +75,7 @@ def prep_facts(reader: Reader) -> PrepFacts:
     for class_date_id, rows in rows_of.items():
         facts = classes[class_date_id]
         found = [task_facts(row, facts, lines_of[facts.recipe_id]) for row in rows]
-        found = _linked(found, lines_of[facts.recipe_id])
+        found = _linked(found, facts, lines_of[facts.recipe_id])
         known |= {task.row["public_id"]: task for task in found}
         tasks += _tasks(found, facts, reader.now)
         subjects.append(
@@ -108,12 +108,15 @@ def task_facts(row: sqlite3.Row, facts: ClassFacts, lines: dict[int, Line]) -> T
     return TaskFacts(row, line, dated, minutes, row["logged"], ())
 
 
-def _linked(found: list[TaskFacts], lines: dict[int, Line]) -> list[TaskFacts]:
+def _linked(found: list[TaskFacts], facts: ClassFacts, lines: dict[int, Line]) -> list[TaskFacts]:
     """Each task waiting for those that are there and not dropped; one dropped hands on what it waited for."""
     kept = {
         task.line.key
         for task in found
-        if task.line is not None and task.row["state"] != "cancelled" and task.row["owed"]
+        if task.line is not None
+        and task.row["state"] != "cancelled"
+        and task.row["owed"]
+        and not facts.stops(task.line)
     }
     after = {line.key: line.after for line in bridged(tuple(lines.values()), kept)}
     return [
@@ -159,7 +162,7 @@ def _tasks(found: list[TaskFacts], facts: ClassFacts, now: dt.datetime) -> list[
                 progress=_progress(row["state"]),
                 finished_at=None if row["completed_at"] is None else from_utc_text(row["completed_at"]),
                 # What was to be done before a class that is over is owed no more; it takes none of her hours.
-                owed=bool(row["owed"]) and (is_after or facts.dates.ends.utc > now),
+                owed=bool(row["owed"]) and (is_after or facts.dates.ends.utc > now) and not facts.stops(task.line),
                 per_head=_per_head(task, facts),
                 share=_share(task, facts),
             )

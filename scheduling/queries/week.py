@@ -49,7 +49,9 @@ class WeekDay:
         return self.planned_minutes > self.limit_minutes
 
 
-LapseKind = Literal["go/no-go", "sign-up close", "post-by", "post-by abroad", "final head count"]
+LapseKind = Literal[
+    "go/no-go", "sign-up close", "post-by", "post-by abroad", "final head count", "early bird ends", "bundle ends"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +201,8 @@ def lapses(reader: Reader, held: list[ClassRow], first: dt.date, last: dt.date) 
             (dates.post_by, "post-by", f"{facts[row.id].kits} kits in all"),
             (dates.final_count, "final head count", "ask the host"),
         ]
+        for promotion, day in facts[row.id].promotions:
+            candidates.append((day, "early bird ends" if promotion == "early bird" else "bundle ends", left))
         found += [
             Lapse(day, kind, row.id, row.title, about)
             for day, kind, about in candidates

@@ -17,14 +17,18 @@ from scheduling.model.prep import Line, Per, Quantities, kits_to_build, minutes_
 from scheduling.model.prep_dates import Dated, dated
 from scheduling.model.recipe_text import line_of
 from scheduling.model.waits import Calendars
-from scheduling.store.promotion_facts import early_bird_ends
+from scheduling.store.promotion_facts import promotion_ends
 from scheduling.store.rows import Reader
 from scheduling.store.seats import HEADS_TAKEN
 
 
 @dataclass(frozen=True, slots=True)
 class ClassFacts:
-    """One class date as prep sees it; heads: seats taken; kits: heads, spares and demo copies."""
+    """One class date as prep sees it; heads: seats taken; kits: heads, spares and demo copies.
+
+    promotions: as (early bird or bundle, last day), the one that its prep is counted from first; full: no seat is left,
+    so that nothing more is announced.
+    """
 
     id: int
     kinds: frozenset[Kind]
@@ -36,10 +40,16 @@ class ClassFacts:
     heads: int
     kits: int
     quantities: Quantities
+    promotions: tuple[tuple[str, dt.date], ...] = ()
+    full: bool = False
 
     def dated(self, line: Line) -> Dated | None:
         """Where a line's task lies in time; None when the class has no such date."""
         return dated(line.timing, self.dates, self.calendars)
+
+    def stops(self, line: Line | None) -> bool:
+        """Whether the line asks for sign-ups that there are no seats for (job.md 4)."""
+        return self.full and line is not None and line.announces
 
     def minutes(self, line: Line) -> int:
         """Minutes of a line for the heads booked now."""
@@ -67,6 +77,7 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
     rows = reader.rows(
         f"""SELECT class_date.id, class_date.place, class_date.mailed_kit, class_date.children,
               class_date.private_party, class_date.zone, class_date.recipe_id, class_date.final_count_day,
+              class_date.seats,
               venue.own_room, venue.online, venue.cancel_steps, recipe.first_time,
               project_version.pieces, project_version.materials, project_version.suppliers,
               {HEADS_TAKEN} AS heads,
@@ -80,7 +91,7 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
         parameters,
     )
     spans = _spans(reader, chosen, parameters)
-    early_birds = early_bird_ends(reader, {number: span[0].local.date() for number, span in spans.items()})
+    promotions = promotion_ends(reader, {number: span[0].local.date() for number, span in spans.items()})
     found: dict[int, ClassFacts] = {}
     for row in rows:
         starts, ends, class_minutes = spans[row["id"]]
@@ -99,7 +110,7 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
             mailing=calendars.mailing,
             cancel=cancel_terms(row["cancel_steps"]) if hired else None,
             sends_abroad=bool(row["abroad"]),
-            promotion_end=early_birds.get(row["id"]),
+            promotion_end=promotions[row["id"]][0][1] if row["id"] in promotions else None,
         )
         if row["final_count_day"] is not None and Kind.PARTY in kinds:
             dates = replace(dates, final_count=dt.date.fromisoformat(row["final_count_day"]))
@@ -122,6 +133,8 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
                 Per.SUPPLIER: row["suppliers"],
                 Per.CLASS_MINUTE: class_minutes,
             },
+            promotions=tuple(promotions.get(row["id"], ())),
+            full=row["heads"] >= row["seats"],
         )
     return found
 

@@ -1,4 +1,4 @@
-"""Promotions as they are kept, and on which day each class's early bird ends."""
+"""Promotions as they are kept, and on which days those of a class end."""
 
 from __future__ import annotations
 
@@ -34,17 +34,20 @@ def promotion_of(row: sqlite3.Row) -> Promotion:
     )
 
 
-def early_bird_ends(reader: Reader, class_days: Mapping[int, dt.date]) -> dict[int, dt.date]:
-    """The last day of each class's early bird, the soonest where it has several; classes without one are left out."""
-    found: dict[int, dt.date] = {}
+def promotion_ends(reader: Reader, class_days: Mapping[int, dt.date]) -> dict[int, list[tuple[str, dt.date]]]:
+    """The promotions that still stand for each class, as (early bird or bundle, last day), the soonest first.
+
+    Early birds go before bundles, for after them the fee itself is another. Classes without one are left out.
+    """
+    found: dict[int, list[tuple[str, dt.date]]] = {}
     for row in reader.rows(
         """SELECT promotion.*, promotion_class.class_date_id FROM promotion
            JOIN promotion_class ON promotion_class.promotion_id = promotion.id
-           WHERE promotion.kind = 'early bird' AND promotion.retired_at IS NULL"""
+           WHERE promotion.retired_at IS NULL ORDER BY promotion.id"""
     ):
         class_date_id = row["class_date_id"]
         if class_date_id in class_days:
             last = promotion_of(row).last_day(class_days[class_date_id])
             if last is not None:
-                found[class_date_id] = min(last, found.get(class_date_id, last))
-    return found
+                found.setdefault(class_date_id, []).append((row["kind"], last))
+    return {number: sorted(ends, key=lambda end: (end[0] != "early bird", end[1])) for number, ends in found.items()}

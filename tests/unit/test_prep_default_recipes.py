@@ -108,7 +108,8 @@ def test_the_advice_is_what_table_1_calls_so() -> None:
     advice = {line.key for line in FIRST_TIME.lines if line.advice}
     sign_ups = {"listing", "open", "announce", "post_28", "post_14", "post_7"}
     film = {"script", "film", "edit", "captions", "upload", "try_film"}
-    assert advice == {"choose", "clashes"} | sign_ups | film
+    promotion = {"promotion_picture", "promotion_posts", "promotion_settle", "promotion_thank"}
+    assert advice == {"choose", "clashes"} | sign_ups | promotion | film
 
 
 def test_the_kit_chain_runs_from_cutting_to_sealing() -> None:
