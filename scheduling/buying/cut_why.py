@@ -1,9 +1,10 @@
-"""Why so many sheets: the sum behind a cut plan in plain sentences."""
+"""Why so many sheets or so much of a length: the sum behind a cut plan in plain sentences."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from scheduling.cutting.lines import ReelPlan, RollPlan
 from scheduling.cutting.problem import CutProblem, Piece
 from scheduling.cutting.result import CutAnswer, CutPlan
 from scheduling.cutting.sizes import size_text
@@ -25,6 +26,33 @@ def why_sheets(problem: CutProblem, answer: CutAnswer) -> tuple[str, ...]:
     if plan.spare:
         said.append(f"Cut beyond the need: {', '.join(f'{count} {name}' for name, count in plan.spare)}.")
     return (*said, *plan.warnings)
+
+
+def why_rows(answer: RollPlan, unit: str) -> str:
+    """How much of a roll's length the rows take, and the least that any mix of rows could."""
+    return (
+        f"Rows of {size_text(answer.length_units, unit)} in all; no mix of rows is shorter than"
+        f" {size_text(answer.least_units, unit)}."
+    )
+
+
+def why_lengths(answer: ReelPlan | RollPlan, unit: str) -> tuple[str, ...]:
+    """The sum of a reel or roll: the rows of a roll, what comes off which length, what is left, what is to buy."""
+    said = [why_rows(answer, unit)] if isinstance(answer, RollPlan) else []
+    plan = answer.lengths if isinstance(answer, RollPlan) else answer
+    for cut in plan.cuts:
+        what = ", ".join(f"{count} x {_row_or_piece(answer, name, unit)}" for name, count in cut.cuts)
+        where = f"begun one {cut.reel + 1}" if cut.reel is not None else "a new one" if cut.reels == 1 else "new ones"
+        said.append(f"Off {where}{f', {cut.reels} alike' if cut.reels > 1 else ''}: {what};"
+                    f" {size_text(cut.left_units, unit)} left.")  # fmt: skip
+    if plan.to_buy:
+        said.append(f"{plan.to_buy} to buy; no way of cutting does with fewer than {plan.least_to_buy}.")
+    return tuple(said)
+
+
+def _row_or_piece(answer: ReelPlan | RollPlan, name: str, unit: str) -> str:
+    """The rows of a roll are named by their counts of length: `row 9144000`."""
+    return f"row of {size_text(int(name.split()[1]), unit)}" if isinstance(answer, RollPlan) else name
 
 
 def _of_piece(problem: CutProblem, piece: Piece) -> str:

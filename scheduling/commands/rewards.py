@@ -25,7 +25,7 @@ class RewardKept(Outcome):
 
 
 class KeepReward(Request[RewardKept]):
-    """Keep a supplier's reward.
+    """Keep a supplier's reward: a new one, or the one of reward_id with these entries from now on.
 
     spend: one `what` for each per_minor of goods before carriage, in orders sent from first_day to last_day, until
         last_time of it in the supplier's zone. tier: what the highest band reached gives: (from, what, worth) in minor
@@ -34,6 +34,7 @@ class KeepReward(Request[RewardKept]):
     """
 
     supplier_id: int
+    reward_id: int | None = None
     kind: Literal["spend", "tier", "two dates"] = "spend"
     what: Annotated[str, Field(min_length=1, max_length=120)]
     worth_minor: Sum = 0
@@ -61,24 +62,27 @@ class KeepReward(Request[RewardKept]):
             raise InvalidError(
                 "A two-date reward names when the event must be held.", hint="Give both days.", field="held_from"
             )
-        reward_id = tx.insert(
-            "reward",
-            {
-                "supplier_id": self.supplier_id,
-                "kind": self.kind,
-                "what": self.what,
-                "worth_minor": self.worth_minor,
-                "first_day": self.first_day.isoformat(),
-                "last_day": self.last_day.isoformat(),
-                "last_time": None if self.last_time is None else f"{self.last_time:%H:%M}",
-                "per_minor": self.per_minor,
-                "bands": json.dumps(self.bands),
-                "held_from": None if self.held_from is None else self.held_from.isoformat(),
-                "held_through": None if self.held_through is None else self.held_through.isoformat(),
-            },
-        )
+        columns: dict[str, Value] = {
+            "supplier_id": self.supplier_id,
+            "kind": self.kind,
+            "what": self.what,
+            "worth_minor": self.worth_minor,
+            "first_day": self.first_day.isoformat(),
+            "last_day": self.last_day.isoformat(),
+            "last_time": None if self.last_time is None else f"{self.last_time:%H:%M}",
+            "per_minor": self.per_minor,
+            "bands": json.dumps(self.bands),
+            "held_from": None if self.held_from is None else self.held_from.isoformat(),
+            "held_through": None if self.held_through is None else self.held_through.isoformat(),
+        }
+        if self.reward_id is None:
+            reward_id, done = tx.insert("reward", columns), "Added"
+        else:
+            found(tx, "reward", self.reward_id)
+            reward_id, done = self.reward_id, "Changed"
+            tx.update("reward", reward_id, columns)
         return RewardKept(
-            summary=f"Added reward {ref('reward', reward_id)} of {ref('supplier', self.supplier_id)}",
+            summary=f"{done} reward {ref('reward', reward_id)} of {ref('supplier', self.supplier_id)}",
             said=f"{self.what} is kept as {ref('reward', reward_id)}.",
             reward_id=reward_id,
         )

@@ -59,8 +59,7 @@ class CountStock(Request[StockKept]):
             _only(material, ("sheet",), "off_cuts", "An off-cut")
             wanted = Counter({WHOLE: wanted[WHOLE]})
             for typed, count in self.off_cuts:
-                along, across = read_size(typed, unit, field="off_cuts")
-                wanted[along.counts, across.counts, grain_of(material, along.counts, across.counts)] += count
+                wanted[off_cut_place(material, typed, unit, field="off_cuts")] += count
         changed = False
         for place in sorted(wanted.keys() | before.keys()):
             difference = wanted[place] - before[place]
@@ -78,13 +77,15 @@ class CountStock(Request[StockKept]):
 class MoveStock(Request[StockKept]):
     """Take some of a material away, or bring some back, with a reason.
 
-    change: whole ones, sheets or things; below nought for what goes. reason: "waste" and "given away" take away,
-    "left over" brings back what a class did not use.
+    change: how many, below nought for what goes: whole sheets or things, unbegun reels or rolls; with `size` so many
+    off-cuts (as typed, the side along the grain first) or begun reels or rolls of that length.
+    reason: "waste" and "given away" take away, "left over" brings back what a class did not use.
     """
 
     material_id: int
     change: Annotated[int, Field(ge=-(10**7), le=10**7)]
     reason: Literal["waste", "given away", "left over"]
+    size: Annotated[str, Field(max_length=60)] = ""
     class_date_id: int | None = None
     note: Annotated[str, Field(max_length=200)] = ""
 
@@ -98,13 +99,24 @@ class MoveStock(Request[StockKept]):
             )
         if self.class_date_id is not None:
             found(tx, "class_date", self.class_date_id)
-        move(tx, self.material_id, WHOLE, self.change, self.reason, self.class_date_id, note=self.note)
-        left = on_hand(tx, self.material_id)[WHOLE]
+        place = self._place(tx, material)
+        move(tx, self.material_id, place, self.change, self.reason, self.class_date_id, note=self.note)
+        left = on_hand(tx, self.material_id)[place]
+        of_size = f" of {self.size.strip()}" if self.size.strip() else ""
         return StockKept(
-            summary=f"{self.reason}: {self.change:+d} of {ref('material', self.material_id)}",
-            said=f"{text(material, 'name')}: {left} on hand.",
+            summary=f"{self.reason}: {self.change:+d}{of_size} of {ref('material', self.material_id)}",
+            said=f"{text(material, 'name')}: {left}{of_size} on hand.",
             material_id=self.material_id,
         )
+
+    def _place(self, tx: Transaction, material: Row) -> Place:
+        if not self.size.strip():
+            return WHOLE
+        unit = str(tx.value("SELECT units FROM studio"))
+        if material["form"] == "sheet":
+            return off_cut_place(material, self.size, unit, field="size")
+        _only(material, ("roll", "reel"), "size", "A begun length")
+        return read_length(self.size, unit, field="size").counts, 0, ""
 
 
 class AllotStock(Request[StockKept]):
@@ -190,6 +202,12 @@ def move(
             "created_at": tx.now_text,
         },
     )
+
+
+def off_cut_place(material: Row, typed: str, unit: str, *, field: str) -> Place:
+    """The place of off-cuts of a size as typed, the side along the grain first; raises InvalidError."""
+    along, across = read_size(typed, unit, field=field)
+    return along.counts, across.counts, grain_of(material, along.counts, across.counts)
 
 
 def grain_of(material: Row, along: int, across: int) -> str:

@@ -35,7 +35,8 @@ class Supplier:
     """Who materials come from.
 
     least_order, carriage, carriage_free: minor units of goods; carriage_free None: carriage is always paid.
-    delivery: lead, calendars and the hour to order by.
+    delivery: lead, calendars and the hour to order by. lead_in: what its lead counts, "working days" or "calendar
+    days".
     """
 
     id: int
@@ -45,6 +46,12 @@ class Supplier:
     carriage: int = 0
     carriage_free: int | None = None
     note: str = ""
+    lead_in: str = "working days"
+
+    @property
+    def counts(self) -> str:
+        """One of the days that its lead counts."""
+        return self.lead_in.removesuffix("s")
 
 
 @dataclass(frozen=True, slots=True)

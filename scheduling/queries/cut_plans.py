@@ -6,11 +6,10 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from scheduling.buying.cut_lists import Part, best_answer, first_answer, lengths_answer, sheet_problem
-from scheduling.buying.cut_why import why_sheets
+from scheduling.buying.cut_why import why_lengths, why_sheets
 from scheduling.cutting.lines import ReelPlan, RollPlan
 from scheduling.cutting.problem import CutProblem
 from scheduling.cutting.result import CutAnswer, CutPlan
-from scheduling.cutting.sizes import size_text
 from scheduling.errors import ConflictError, NotFoundError, SchedulingError
 from scheduling.model.materials import Bench, Form, Holding, Material
 from scheduling.model.refs import ref
@@ -87,32 +86,12 @@ def _cut(material: Material, parts: list[PartLeft], holding: Holding, bench: Ben
         if material.form in (Form.REEL, Form.ROLL):
             answer = lengths_answer(wanted, material, holding.lengths, holding.whole, bench)
             plan = answer.lengths if isinstance(answer, RollPlan) else answer
-            return MaterialCut(material, pieces, None, None, plan, _why_lengths(answer, bench.unit))
+            return MaterialCut(material, pieces, None, None, plan, why_lengths(answer, bench.unit))
         problem = sheet_problem(wanted, material, holding, bench)
         found = best_answer(problem) if better else first_answer(problem)
         return MaterialCut(material, pieces, problem, found, None, why_sheets(problem, found))
     except SchedulingError as error:  # what cannot be cut must not hide the plans of the other materials
         return MaterialCut(material, pieces, None, None, None, (), trouble=str(error))
-
-
-def _why_lengths(answer: ReelPlan | RollPlan, unit: str) -> tuple[str, ...]:
-    said = []
-    plan = answer
-    if isinstance(answer, RollPlan):
-        said.append(
-            f"Rows of {size_text(answer.length_units, unit)} in all; no mix of rows is shorter than"
-            f" {size_text(answer.least_units, unit)}."
-        )
-        plan = answer.lengths
-    assert isinstance(plan, ReelPlan)
-    for cut in plan.cuts:
-        what = ", ".join(f"{count} x {name}" for name, count in cut.cuts)
-        where = f"begun one {cut.reel + 1}" if cut.reel is not None else "a new one" if cut.reels == 1 else "new ones"
-        said.append(f"Off {where}{f', {cut.reels} alike' if cut.reels > 1 else ''}: {what};"
-                    f" {size_text(cut.left_units, unit)} left.")  # fmt: skip
-    if plan.to_buy:
-        said.append(f"{plan.to_buy} to buy; no way of cutting does with fewer than {plan.least_to_buy}.")
-    return tuple(said)
 
 
 def refusal_without_bill(reader: Reader, class_id: int) -> SchedulingError:

@@ -15,8 +15,8 @@ from scheduling.store.kit_rows import materials, suppliers
 from scheduling.store.rows import Reader, from_utc_text
 
 
-def rewards_of(reader: Reader, supplier_id: int | None = None) -> tuple[Reward, ...]:
-    """Rewards that are in use, by number."""
+def rewards_of(reader: Reader, supplier_id: int | None = None, *, with_retired: bool = False) -> tuple[Reward, ...]:
+    """Rewards that are in use, or all of them, by number."""
     zone = reader.zone()
     return tuple(
         Reward(
@@ -34,8 +34,9 @@ def rewards_of(reader: Reader, supplier_id: int | None = None) -> tuple[Reward, 
             held_through=None if row["held_through"] is None else dt.date.fromisoformat(row["held_through"]),
         )
         for row in reader.rows(
-            "SELECT * FROM reward WHERE retired_at IS NULL AND (?1 IS NULL OR supplier_id = ?1) ORDER BY id",
-            (supplier_id,),
+            """SELECT * FROM reward WHERE (?2 OR retired_at IS NULL) AND (?1 IS NULL OR supplier_id = ?1)
+               ORDER BY id""",
+            (supplier_id, with_retired),
         )
     )
 

@@ -80,7 +80,10 @@ def _value(material: Material, holding: Holding, price: int) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Movement:
-    """One movement: change of equal ones; along, across: sizes in counts of a length or off-cut, 0 for whole ones."""
+    """One movement: change of equal ones; along, across: sizes in counts of a length or off-cut, 0 for whole ones.
+
+    class_ref, order_ref: the class it was for and the order it came with; empty without.
+    """
 
     id: int
     material_id: int
@@ -91,17 +94,26 @@ class Movement:
     reason: str
     class_ref: str
     note: str
+    material: str = ""
+    order_ref: str = ""
+
+    @property
+    def material_ref(self) -> str:
+        return ref("material", self.material_id)
 
 
 @dataclass(frozen=True, slots=True)
 class Journal:
-    """The movements of a material, newest first; raises NotFoundError."""
+    """The movements of a material, or of all for None, newest first; raises NotFoundError.
 
-    material_id: int
+    at_most: so many of them.
+    """
+
+    material_id: int | None
     at_most: int = 200
 
     def fetch(self, reader: Reader) -> tuple[Movement, ...]:
-        if reader.row("material", self.material_id) is None:
+        if self.material_id is not None and reader.row("material", self.material_id) is None:
             raise NotFoundError(
                 f"There is no material {ref('material', self.material_id)}.",
                 hint="Look it up in the stock.",
@@ -118,9 +130,14 @@ class Journal:
                 row["reason"],
                 "" if row["class_date_id"] is None else ref("class_date", row["class_date_id"]),
                 row["note"],
+                row["name"],
+                "" if row["supply_order_id"] is None else ref("supply_order", row["supply_order_id"]),
             )
             for row in reader.rows(
-                "SELECT * FROM stock_movement WHERE material_id = ? ORDER BY id DESC LIMIT ?",
+                """SELECT stock_movement.*, material.name, supply_line.supply_order_id FROM stock_movement
+                   JOIN material ON material.id = stock_movement.material_id
+                   LEFT JOIN supply_line ON supply_line.id = stock_movement.supply_line_id
+                   WHERE ?1 IS NULL OR stock_movement.material_id = ?1 ORDER BY stock_movement.id DESC LIMIT ?2""",
                 (self.material_id, self.at_most),
             )
         )

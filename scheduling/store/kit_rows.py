@@ -68,6 +68,7 @@ def _supplier(row: sqlite3.Row, closures: frozenset[dt.date], zone: str) -> Supp
         carriage=row["carriage_minor"],
         carriage_free=row["carriage_free_minor"],
         note=row["note"],
+        lead_in=row["lead_in"],
     )
 
 

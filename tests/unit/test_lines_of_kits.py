@@ -44,6 +44,10 @@ def answered(run: Run, *arguments: str, kind: str = "outcome") -> dict[str, Any]
     [
         (("needs",), "needs"),
         (("needs", "C05", "--weeks", "3"), "needs"),
+        (("needs", "C05", "--why", "M03"), "need_why"),
+        (("needs", "--why", "M03"), "need_why"),
+        (("stock", "journal"), "journal"),
+        (("reward", "try", "W01", "--sum", "131.75"), "basket"),
         (("order",), "order_proposals"),
         (("order", "list"), "orders"),
         (("stock",), "stock"),
@@ -92,6 +96,8 @@ def test_every_answer_has_the_keys_of_its_kind_and_a_text(run: Run, arguments: t
         (("bench", "--kerf", "1/32", "--longest-cut", "12 in"), "The rules for kits are kept"),
         (("reward", "add", "U03", "--what", "a reel", "--per", "30", "--until", "31 mar"), "is kept as W02"),
         (("reward", "pool", "W01", "--who", "her basket", "--sum", "131.75"), "The sum is kept"),
+        (("reward", "change", "W01", "--per", "50", "--what", "a pack"), "a pack is kept as W01"),
+        (("stock", "left-over", "M03", "--whole", "2", "--of", "12 x 9"), "2 of 12 x 9 on hand"),
         (("bill", "take", "C14"), "It has the newest already"),
     ],
 )
@@ -99,6 +105,12 @@ def test_every_deed_says_what_it_did_and_how_to_take_it_back(run: Run, arguments
     status, text = run(*arguments)
     assert status == 0, text
     assert wanted in text
+
+
+def test_the_reward_of_february_comes_out_to_the_cent_by_command(run: Run) -> None:
+    text = run("reward", "try", "W01", "--sum", "131.75")[1]
+    assert "131.75 earns 2 x one 5-sheet decorative pack; 48.25 more by Fri 26 Feb, 14:00 earns the third." in text
+    assert "214.00 earns 3 x one 5-sheet decorative pack; 26.00 more by Fri 26 Feb, 14:00 earns the fourth." in text
 
 
 def test_an_order_goes_from_its_proposal_to_stock(run: Run) -> None:

@@ -115,6 +115,8 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     ),
     "proposed": ("rule", "shown", "days"),
     "needs": ("currency", "materials"),
+    "need_why": ("material", "class", "because"),
+    "basket": ("reward", "currency", "goods", "alone", "together"),
     "order_proposals": ("currency", "suppliers", "rewards"),
     "orders": ("currency", "orders"),
     "stock": ("currency", "materials"),

@@ -9,11 +9,10 @@ from typing import Any
 from scheduling.amounts import read_money
 from scheduling.commands.orders import CancelOrder, PlaceOrder, PromiseOrder, ReceiveOrder
 from scheduling.errors import InvalidError
-from scheduling.lengths import COUNTS
-from scheduling.model.materials import Form
 from scheduling.model.refs import ref, ref_id
 from scheduling.money import Currency
-from scheduling.queries.needs import ClassShortage, NeedRow, Needs
+from scheduling.queries.need_why import WhyNeed
+from scheduling.queries.needs import NeedRow, Needs
 from scheduling.queries.order_proposals import OrderProposals, Proposal, reward_sentence
 from scheduling.queries.orders import OrderRow, Orders, Rewards
 from scheduling.queries.owed import Today
@@ -25,6 +24,7 @@ from tui.lines.kit_named import material_named, supplier_named
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
+from tui.stock_words import served_text, unit_text
 
 DEEDS = ("list", "propose", "place", "promise", "receive", "cancel")
 
@@ -33,6 +33,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("--weeks", type=int, default=12, help="of classes that start within so many weeks (12)")
     if verb == "needs":
         parser.add_argument("named", metavar="CLASS", nargs="?", help="only what this class date uses")
+        parser.add_argument("--why", metavar="MATERIAL", help="the sum behind the need of a material such as M03")
         return
     parser.add_argument("deed", choices=DEEDS, nargs="?", default="propose", help="what to do (propose)")
     parser.add_argument("named", nargs="?", metavar="ORDER", help="an order such as G01; for place a supplier")
@@ -60,23 +61,10 @@ def run(parsed: Namespace) -> int:
         }[parsed.deed](studio, parsed)
 
 
-def amount_text(row: NeedRow, amount: int) -> str:
-    """An amount of a class's need: sheets or things by number, pieces off a reel, a length off a roll."""
-    if row.material.form is not Form.ROLL:
-        return str(amount)
-    inches, rest = divmod(amount, COUNTS["in"])
-    return f"{inches} in" if not rest else f"{inches + 1} in"
-
-
-def unit_text(row: NeedRow, units: int, *, begun: bool = False) -> str:
-    """Sheets or things by number; of reels and rolls those to open anew, or with `begun` all on hand."""
-    if row.material.form not in (Form.REEL, Form.ROLL):
-        return str(units)
-    return f"{units} {row.material.form.value}{'' if units == 1 else 's'}" if begun else f"{units} new"
-
-
 def _needs(studio: Studio, parsed: Namespace) -> int:
     class_id = class_named(studio, parsed.named).id if parsed.named else None
+    if parsed.why:
+        return _why(studio, parsed, class_id)
     rows = studio.ask(Needs(parsed.weeks, class_id))
     currency = studio.ask(Settings()).currency
     if parsed.json:
@@ -107,26 +95,22 @@ def _needs(studio: Studio, parsed: Namespace) -> int:
     for row in rows:
         for one in row.classes:
             if one.need.short or one.need.ready_on:
-                say(f"  {row.ref} {row.material.name}: {_class_text(row, one)}")
+                say(f"  {row.ref} {row.material.name}: {served_text(row, one)}")
         for text in row.about:
             say(f"  {row.ref} {row.material.name}: {text}")
     return 0
 
 
-def _class_text(row: NeedRow, one: ClassShortage) -> str:
-    need = one.need
-    text = f"{one.ref} {one.title} needs {amount_text(row, need.alone)}"
-    if need.ready_on is not None:
-        names = ", ".join(ref("supply_order", number) for number in need.orders)
-        return f"{text}, {amount_text(row, need.from_orders)} of them with {names} on {show_day(need.ready_on)}."
-    text += f", lacks {amount_text(row, need.short)} by {show_day(need.need_day)}"
-    if row.arrives is None:
-        return f"{text}; it has no supplier."
-    if one.endangered:
-        return f"{text}; an order of now comes {show_day(row.arrives)}, too late."
-    if one.aim_missed:
-        return f"{text}; an order of now comes {show_day(row.arrives)}, after the aim of {show_day(need.aim_day)}."
-    return f"{text}."
+def _why(studio: Studio, parsed: Namespace, class_id: int | None) -> int:
+    material_id = material_named(studio, parsed.why)
+    because = studio.ask(WhyNeed(material_id, class_id, parsed.weeks))
+    if parsed.json:
+        name = None if class_id is None else ref("class_date", class_id)
+        print(answer("need_why", material=ref("material", material_id), because=because, **{"class": name}))
+        return 0
+    for sentence in because:
+        say(sentence)
+    return 0
 
 
 def _need_entry(row: NeedRow, currency: Currency) -> dict[str, Any]:

@@ -8,12 +8,13 @@ from typing import Any
 from scheduling.amounts import read_money
 from scheduling.commands.kit_rules import SetKitRules
 from scheduling.commands.rewards import KeepReward, PoolSum, RetireReward
-from scheduling.errors import InvalidError
+from scheduling.errors import InvalidError, NotFoundError
 from scheduling.model.refs import ref, ref_id
 from scheduling.queries.kit_shelves import KitRules
 from scheduling.queries.order_proposals import reward_sentence
 from scheduling.queries.orders import Rewards
 from scheduling.queries.owed import Today
+from scheduling.queries.reward_pages import RewardPages, WhatBasketEarns
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from scheduling.words import read_day, read_time, show_day
@@ -22,6 +23,7 @@ from tui.lines.kit_named import supplier_named
 from tui.lines.named import person_named
 from tui.lines.out import say, show_outcome
 from tui.lines.place import open_studio, studio_path
+from tui.reward_entries import entries_of
 
 _NUMBERS = ("order_buffer_days", "waste_percent", "heads_per_table")
 _LENGTHS = ("kerf", "knife_kerf", "longest_cut", "smallest_strip", "keep")
@@ -34,7 +36,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         for name in _LENGTHS:
             parser.add_argument(f"--{name.replace('_', '-')}", dest=name, help="as typed, such as 1/32 or 0.8 mm")
         return
-    parser.add_argument("deed", choices=("list", "add", "pool", "retire"), nargs="?", default="list")
+    parser.add_argument("deed", choices=("list", "add", "change", "pool", "try", "retire"), nargs="?", default="list")
     parser.add_argument("named", nargs="?", metavar="REWARD", help="a reference such as W01; for add the supplier")
     parser.add_argument("--what", help="add: what one is")
     parser.add_argument("--per", help="add: the sum of goods that earns one")
@@ -44,7 +46,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("--time", help="add: the hour of the last day")
     parser.add_argument("--held-from", metavar="DAY", help="add: the event must be held from then on")
     parser.add_argument("--held-until", metavar="DAY", help="add: and by then")
-    parser.add_argument("--sum", help="pool: the sum of the other order; 0 takes it away")
+    parser.add_argument("--sum", help="pool: the sum of the other order, 0 takes it away; try: of a basket")
     parser.add_argument("--who", help="pool: whose order it is, where it is no attendee's")
     parser.add_argument("--attendee", help="pool: the attendee whose order it is")
     parser.add_argument("--paid", action="store_true", help="pool: it is paid")
@@ -55,7 +57,8 @@ def run(parsed: Namespace) -> int:
     with open_studio(studio_path(parsed.file)) as studio:
         if parsed.verb == "bench":
             return _bench(studio, parsed)
-        return {"list": _list, "add": _add, "pool": _pool, "retire": _retire}[parsed.deed](studio, parsed)
+        deeds = {"list": _list, "add": _add, "change": _change, "pool": _pool, "try": _try, "retire": _retire}
+        return deeds[parsed.deed](studio, parsed)
 
 
 def _bench(studio: Studio, parsed: Namespace) -> int:
@@ -149,6 +152,52 @@ def _pool(studio: Studio, parsed: Namespace) -> int:
     if parsed.who:
         entries["who"] = parsed.who
     return show_outcome(studio.do(PoolSum(**entries)), parsed)
+
+
+def _change(studio: Studio, parsed: Namespace) -> int:
+    """The reward with the options that were given, all else as it is."""
+    reward_id = _reward_id(parsed)
+    page = next((one for one in studio.ask(RewardPages(with_retired=True)) if one.id == reward_id), None)
+    if page is None:
+        raise NotFoundError(f"There is no reward {ref('reward', reward_id)}.", hint="See: kitwright reward")
+    facts, today = studio.ask(Settings()), studio.ask(Today())
+    entries = entries_of(page)
+    for name, field in (("first", "first_day"), ("until", "last_day"), ("held_from", "held_from"),
+                        ("held_until", "held_through")):  # fmt: skip
+        if typed := getattr(parsed, name):
+            entries[field] = read_day(typed, today=today, day_first=facts.day_first, field=field).value
+    for name in ("per", "worth"):
+        if typed := getattr(parsed, name):
+            entries[f"{name}_minor"] = read_money(typed, facts.currency, field=name).value
+    if parsed.what:
+        entries["what"] = parsed.what
+    if parsed.time:
+        entries["last_time"] = read_time(parsed.time, field="last_time").value
+    return show_outcome(studio.do(KeepReward(**entries)), parsed)
+
+
+def _try(studio: Studio, parsed: Namespace) -> int:
+    """What a basket of so much would earn, by itself and with what is ordered and pooled."""
+    if parsed.sum is None:
+        raise InvalidError("How much is the basket?", hint="Give --sum.", field="amount")
+    reward_id, currency = _reward_id(parsed), studio.ask(Settings()).currency
+    goods = read_money(parsed.sum, currency, field="amount").value
+    earns = studio.ask(WhatBasketEarns(reward_id, goods))
+    if parsed.json:
+        both = {
+            name: {
+                "goods": currency.from_minor(one.goods),
+                "earned": one.earned,
+                "to_next": None if one.to_next is None else currency.from_minor(one.to_next),
+            }
+            for name, one in (("alone", earns.alone), ("together", earns.together))
+        }
+        name = ref("reward", reward_id)
+        print(answer("basket", reward=name, currency=currency.code, goods=currency.from_minor(goods), **both))
+        return 0
+    say(f"Alone: {reward_sentence(earns.alone, currency)}")
+    say(f"With what is ordered and pooled: {reward_sentence(earns.together, currency)}")
+    return 0
 
 
 def _retire(studio: Studio, parsed: Namespace) -> int:

@@ -6,12 +6,10 @@ from argparse import ArgumentParser, Namespace
 from typing import Any
 
 from scheduling.commands.stock import AllotStock, CountStock, MoveStock
-from scheduling.cutting.sizes import size_text
 from scheduling.errors import InvalidError
-from scheduling.model.materials import Form
 from scheduling.model.refs import ref
 from scheduling.queries.settings import Settings
-from scheduling.queries.stock import Journal, Stock, StockRow
+from scheduling.queries.stock import Journal, Stock
 from scheduling.studio import Studio
 from scheduling.words import show_day
 from tui.lines.answers import answer
@@ -19,6 +17,7 @@ from tui.lines.kit_named import material_named
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
+from tui.stock_words import held_text, movement_text, promised_text
 
 DEEDS = ("list", "count", "waste", "give", "left-over", "allot", "journal")
 
@@ -30,6 +29,7 @@ def arguments(_verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("--whole", type=int, help="count: sheets or things, unbegun reels; else how many")
     parser.add_argument("--length", action="append", help="count: of each begun reel or roll, such as '25 yd'")
     parser.add_argument("--off-cut", action="append", help="count: such as '12 x 9 =3', along the grain first")
+    parser.add_argument("--of", metavar="SIZE", help="waste, give, left-over: of an off-cut or begun length")
     parser.add_argument("--reason", default="", help="why")
     parser.add_argument("--class", dest="class_date", help="allot, left-over: the class date")
 
@@ -42,9 +42,9 @@ def run(parsed: Namespace) -> int:
 def _stock(studio: Studio, parsed: Namespace) -> int:
     if parsed.deed == "list":
         return _stock_list(studio, parsed)
-    material_id = _material(studio, parsed)
     if parsed.deed == "journal":
-        return _journal(studio, parsed, material_id)
+        return _journal(studio, parsed, _material(studio, parsed) if parsed.named else None)
+    material_id = _material(studio, parsed)
     if parsed.deed == "count":
         entries: dict[str, Any] = {"whole": parsed.whole}
         if parsed.length is not None:
@@ -70,6 +70,7 @@ def _stock(studio: Studio, parsed: Namespace) -> int:
                 material_id=material_id,
                 change=sign * parsed.whole,
                 reason=reason,
+                size=parsed.of or "",
                 class_date_id=class_id,
                 note=parsed.reason,
             )
@@ -89,18 +90,6 @@ def _off_cut(text: str) -> tuple[str, int]:
     if sign and not count.strip().isdecimal():
         raise InvalidError(f"{text!r} names no number.", hint="Write such as '12 x 9 =3'.", field="off_cuts")
     return size.strip(), int(count) if sign else 1
-
-
-def _held(row: StockRow, unit: str) -> str:
-    """What is on hand in words: "14", "900 in", "3 and off-cuts"."""
-    parts = [str(row.holding.whole)] if row.holding.whole or not (row.holding.lengths or row.holding.off_cuts) else []
-    parts += [size_text(length, unit) for length in row.holding.lengths]
-    parts += [
-        f"{count} of {size_text(along, unit)} x {size_text(across, unit)}"
-        + ("" if grain == "none" else ", grain along the first")
-        for along, across, grain, count in row.holding.off_cuts
-    ]
-    return "; ".join(parts)
 
 
 def _stock_list(studio: Studio, parsed: Namespace) -> int:
@@ -131,12 +120,9 @@ def _stock_list(studio: Studio, parsed: Namespace) -> int:
             (
                 row.ref,
                 row.material.name + (" (retired)" if row.retired else ""),
-                _held(row, facts.units),
+                held_text(row, facts.units),
                 str(row.on_order or ""),
-                ", ".join(
-                    ref("class_date", number) + (f" {amount}" if row.material.form is not Form.ROLL else "")
-                    for number, amount in row.promised
-                ),
+                promised_text(row),
                 "" if row.free is None else str(row.free),
                 facts.currency.show(row.value),
             )
@@ -147,14 +133,14 @@ def _stock_list(studio: Studio, parsed: Namespace) -> int:
     return 0
 
 
-def _journal(studio: Studio, parsed: Namespace, material_id: int) -> int:
+def _journal(studio: Studio, parsed: Namespace, material_id: int | None) -> int:
     rows = studio.ask(Journal(material_id))
     unit = studio.ask(Settings()).units
     if parsed.json:
-        print(answer("journal", material=ref("material", material_id), movements=rows))
+        print(answer("journal", material=ref("material", material_id) if material_id else None, movements=rows))
         return 0
     for row in rows:
-        size = f" of {size_text(row.along, unit)}" if row.along else ""
-        size += f" x {size_text(row.across, unit)}" if row.across else ""
-        say(f"{show_day(row.day)}  {row.change:+d}{size}  {row.reason}  {row.class_ref} {row.note}".rstrip())
+        name = "" if material_id else f"{row.material_ref} {row.material}  "
+        tail = " ".join(filter(None, (row.class_ref, row.order_ref, row.note)))
+        say(f"{show_day(row.day)}  {name}{movement_text(row, unit)}  {row.reason}  {tail}".rstrip())
     return 0

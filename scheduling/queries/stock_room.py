@@ -1,0 +1,81 @@
+"""All that the stock page shows, worked out from one snapshot of the file: stock, needs, orders, rewards."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from scheduling.queries.needs import NeedRow, Needs
+from scheduling.queries.order_proposals import OrderProposals, Proposal
+from scheduling.queries.stock import Stock, StockRow
+from scheduling.store.rows import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class StockRoomPage:
+    """stock: every material with its stock, retired ones too; needs: those with something to buy first."""
+
+    today: dt.date
+    stock: tuple[StockRow, ...]
+    needs: tuple[NeedRow, ...]
+    proposals: tuple[Proposal, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StockRoom:
+    """Stock, needs and proposed orders of the classes to come; cut plans are made for them, which takes a while."""
+
+    def fetch(self, reader: Reader) -> StockRoomPage:
+        return StockRoomPage(
+            reader.today(),
+            Stock(with_retired=True).fetch(reader),
+            Needs().fetch(reader),
+            OrderProposals().fetch(reader),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class OrderDeadline:
+    """The last moment to order from one supplier what classes still lack.
+
+    before: aware, UTC; materials: their names; class_ids: the classes that wait for them, the most urgent first.
+    """
+
+    day: dt.date
+    before: dt.datetime
+    supplier_id: int
+    supplier: str
+    materials: tuple[str, ...]
+    class_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OrderDeadlines:
+    """What must be ordered by when, through so many days from today; what is past counts as of today."""
+
+    days: int = 7
+
+    def fetch(self, reader: Reader) -> tuple[OrderDeadline, ...]:
+        today = reader.today()
+        last = today + dt.timedelta(days=self.days - 1)
+        found: dict[tuple[dt.date, int], list[NeedRow]] = {}
+        for row in Needs().fetch(reader):
+            by = row.order_by
+            if row.need.packs and by is not None and row.supplier is not None and by.day <= last:
+                found.setdefault((max(by.day, today), row.supplier.id), []).append(row)
+        deadlines = []
+        for (day, supplier_id), rows in sorted(found.items()):
+            short = [one for row in rows for one in row.classes if one.need.short]
+            urgent = sorted(short, key=lambda one: (one.need.need_day, one.class_id))
+            assert rows[0].supplier is not None
+            deadlines.append(
+                OrderDeadline(
+                    day,
+                    min(row.order_by.before for row in rows if row.order_by is not None),
+                    supplier_id,
+                    rows[0].supplier.name,
+                    tuple(row.material.name for row in rows),
+                    tuple(dict.fromkeys(one.class_id for one in urgent)),
+                )
+            )
+        return tuple(deadlines)
