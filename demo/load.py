@@ -149,6 +149,7 @@ def _make_classes(studio: Studio, classes: list[dict[str, Any]], made: _Made) ->
             mailed_kit=entry["mailed_kit"],
             children=entry["children"],
             private_party=entry["private_party"],
+            guardians_stay=entry.get("guardians_stay", False),
             recipe_id=studio.ask(RecipeNamed(entry["recipe"])),
             **also,
         )

@@ -23,6 +23,7 @@ from scheduling.commands.seat_rows import (
     seats_of,
     waitlist_place,
 )
+from scheduling.commands.task_rows import keep_tasks
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.bookings import MAY_BECOME, TAKES_SEATS, NewState, heads_text, seats_text
 from scheduling.model.refs import ref
@@ -66,6 +67,7 @@ class Book(Request[BookingKept]):
     state: what the booking is when there is room; when the class is full it goes to the waitlist.
     over_the_list: True gives the seat though others wait (decisions 8).
     promotion_id: of the promotions that run, this one or refused; None the one that takes most off; 0 none.
+    staying_adults: who stays in the room without a seat, besides guardians where the class says that they stay.
     Raises ConflictError for a cancelled class, a head booked already, or more heads than the posted number.
     """
 
@@ -76,6 +78,7 @@ class Book(Request[BookingKept]):
     over_the_list: bool = False
     promotion_id: int | None = None
     note: str = ""
+    staying_adults: Annotated[int, Field(ge=0, le=1000)] = 0
 
     def run(self, tx: Transaction) -> BookingKept:
         class_date = found(tx, "class_date", self.class_date_id)
@@ -97,8 +100,6 @@ class Book(Request[BookingKept]):
                 state, why = "waitlist", "is full" if left == 0 else f"has {seats_text(left)}"
             elif waiting and not self.over_the_list:
                 state, why = "waitlist", f"has {waiting} waiting already"
-        if state in TAKES_SEATS:
-            refuse_over_occupancy(tx, class_date, len(heads))
         booking_id = tx.insert(
             "booking",
             {
@@ -109,12 +110,17 @@ class Book(Request[BookingKept]):
                 "waiting_since": tx.now_text if state == "waitlist" else None,
                 "lapses_at": hold_until(tx, class_date, state),
                 "note": self.note,
+                "staying_adults": self.staying_adults,
                 "created_at": tx.now_text,
             },
         )
         for person_id in heads:
             tx.insert("seat", {"booking_id": booking_id, "person_id": person_id})
             keep_health_until(tx, person_id, self.class_date_id)
+        if state in TAKES_SEATS:
+            refuse_over_occupancy(tx, class_date)
+        if class_date["mailed_kit"] and payer["abroad"]:
+            keep_tasks(tx, self.class_date_id)
         reduced = put_promotion(tx, booking_id, promotion_id=self.promotion_id)
         left = seats_left(tx, class_date)
         name, where = text(payer, "name"), class_name(tx, class_date)
@@ -130,7 +136,7 @@ class Book(Request[BookingKept]):
             summary=f"{booked} for {person} on {ref('class_date', self.class_date_id)}:"
             f" {heads_text(len(heads))}, {state}",
             said=said,
-            warnings=tuple(seat_warnings(tx, class_date, heads)),
+            warnings=tuple(seat_warnings(tx, class_date, heads, payer_id=self.payer_id)),
             booking_id=booking_id,
             class_date_id=self.class_date_id,
             state=state,
@@ -229,6 +235,8 @@ class SettleBooking(Request[BookingKept]):
             "lapses_at": hold_until(tx, class_date, self.state),
         }
         tx.update("booking", self.booking_id, columns)
+        if self.state in TAKES_SEATS and before not in TAKES_SEATS:
+            refuse_over_occupancy(tx, class_date)
         reduced = "" if before in TAKES_SEATS - {"offered"} else put_promotion(tx, self.booking_id)
         left = seats_left(tx, class_date)
         name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))
@@ -236,7 +244,7 @@ class SettleBooking(Request[BookingKept]):
             summary=f"{ref('booking', self.booking_id)} from {before} to {self.state}"
             f" on {ref('class_date', number(class_date, 'id'))}",
             said=f"{name} is {self.state} on {class_name(tx, class_date)}; {seats_text(left)}.{reduced}",
-            warnings=tuple(seat_warnings(tx, class_date, heads)),
+            warnings=tuple(seat_warnings(tx, class_date, heads, payer_id=number(booking, "payer_id"))),
             booking_id=self.booking_id,
             class_date_id=number(class_date, "id"),
             state=self.state,
@@ -252,7 +260,6 @@ class SettleBooking(Request[BookingKept]):
                 f"{class_name(tx, class_date)} has {seats_text(left)}; {heads_text(heads)} asked for.",
                 hint="Wait for a seat, or raise the seats of the class.",
             )
-        refuse_over_occupancy(tx, class_date, heads)
         first = next_waiting(tx, number(class_date, "id"), left)
         if first is not None and first["id"] != booking["id"] and not self.over_the_list:
             raise ConflictError(
@@ -280,6 +287,8 @@ class NameSeat(Request[BookingKept]):
                 refuse_doubles(tx, number(class_date, "id"), (self.person_id,))
         tx.update("seat", self.seat_id, {"person_id": self.person_id})
         keep_health_until(tx, self.person_id, number(class_date, "id"))
+        if booking["state"] in TAKES_SEATS:
+            refuse_over_occupancy(tx, class_date)
         name = tx.value("SELECT name FROM person WHERE id = ?", (self.person_id,)) or "Nobody yet"
         who = "nobody yet" if self.person_id is None else ref("person", self.person_id)
         return BookingKept(

@@ -21,7 +21,7 @@ from scheduling.commands.class_rows import (
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.commands.projects import newest_version
 from scheduling.commands.request import Outcome, Request
-from scheduling.commands.seat_rows import keep_health_of_all
+from scheduling.commands.seat_rows import keep_health_of_all, refuse_over_occupancy
 from scheduling.commands.task_rows import keep_tasks
 from scheduling.commands.transfers import ask_all_again
 from scheduling.errors import ConflictError, InvalidError
@@ -48,6 +48,7 @@ class ClassKept(Outcome):
 class MakeClassDate(Request[ClassKept]):
     """Make a class date with its sessions and its prep tasks.
 
+    guardians_stay: a child's guardian stays in the room; they are counted with those in it.
     sessions: naive local times in the studio's zone. seats, minimum: None takes the venue's seats, and half of them.
     recipe_id: None takes "first time" for a project never planned before, else "again".
     """
@@ -63,6 +64,7 @@ class MakeClassDate(Request[ClassKept]):
     mailed_kit: bool = False
     children: bool = False
     private_party: bool = False
+    guardians_stay: bool = False
     state: ClassState = "confirmed"
     recipe_id: int | None = None
     final_count_day: dt.date | None = None
@@ -102,6 +104,7 @@ def insert_class(tx: Transaction, wanted: MakeClassDate, sessions: tuple[Session
             "mailed_kit": int(wanted.mailed_kit),
             "children": int(wanted.children),
             "private_party": int(wanted.private_party),
+            "guardians_stay": int(wanted.guardians_stay),
             "zone": sessions[0].starts.zone,
             "seats": seats,
             "minimum": minimum,
@@ -167,6 +170,7 @@ class ChangeClassDate(Request[ClassKept]):
     mailed_kit: bool | None = None
     children: bool | None = None
     private_party: bool | None = None
+    guardians_stay: bool | None = None
     state: ClassState | None = None
     final_count_day: dt.date | None = None
     public_note: str | None = None
@@ -197,6 +201,8 @@ class ChangeClassDate(Request[ClassKept]):
         check_seats(tx, venue, number(new, "seats"), number(new, "minimum"), number(new, "helpers"))
         self._refuse_lowered(tx, row, new)
         changed = tx.update("class_date", self.class_date_id, columns)
+        if changed:
+            refuse_over_occupancy(tx, new)
         published = {"title", "venue_id", "state", "public_note", "project_version_id", "mailed_kit"}
         if changed and any(row[name] != new[name] for name in published):
             raise_sequence(tx, self.class_date_id)
@@ -324,6 +330,7 @@ class RunAgain(Request[ClassKept]):
             mailed_kit=bool(old["mailed_kit"]),
             children=bool(old["children"]),
             private_party=bool(old["private_party"]),
+            guardians_stay=bool(old["guardians_stay"]),
             public_note=text(old, "public_note"),
             private_note=text(old, "private_note"),
         )

@@ -29,11 +29,12 @@ def record_giving_up(
     if before.called_off or (not before.takes_seats and not before.held):
         return NOTHING
     days = notice_days(tx.now, first_session(tx, number(class_date, "id")).starts)
+    sums = before.balance.sums
     part: GivenUp = "called off" if called_off else part_on(before.tiers, days)
     after = 0 if called_off else one_booking_money(tx, before.id).price
     shared = giving_back(
         part,
-        held=before.held - before.balance.sums.kept + before.balance.sums.waived,
+        held=before.held - sums.charged - sums.kept + sums.waived,
         price_before=before.price,
         price_after=after,
         deposit_kept=before.deposit if heads >= before.heads else 0,

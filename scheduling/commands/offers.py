@@ -243,10 +243,10 @@ def split_off(tx: Transaction, booking: Row, stay: int) -> int:
 
 
 def _offer(tx: Transaction, class_date: Row, booking_id: int) -> None:
-    refuse_over_occupancy(tx, class_date, len(seats_of(tx, booking_id)))
     starts = first_session(tx, number(class_date, "id")).starts
     lapses = offer_lapses_at(tx.now, starts)
     tx.update("booking", booking_id, {"state": "offered", "lapses_at": None if lapses is None else utc_text(lapses)})
+    refuse_over_occupancy(tx, class_date)
 
 
 def _offered(tx: Transaction, booking_id: int) -> tuple[Row, Row]:

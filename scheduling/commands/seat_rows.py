@@ -6,10 +6,10 @@ import datetime as dt
 
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.errors import ConflictError, InvalidError
-from scheduling.model.fit import Asks, Place, misfits
 from scheduling.model.offers import hold_lapses_at
 from scheduling.model.refs import ref
 from scheduling.store.database import Row
+from scheduling.store.fit_facts import misfits_of, place_of, posting_warnings, staying
 from scheduling.store.rows import Transaction, utc_text
 
 
@@ -86,17 +86,22 @@ def refuse_doubles(tx: Transaction, class_date_id: int, heads: tuple[int | None,
             )
 
 
-def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int) -> None:
-    """Raise when heads, instructor and helpers would pass the venue's posted number (decisions 7)."""
+def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int = 0) -> None:
+    """Raise when those in the room would pass the venue's posted number (decisions 7).
+
+    Heads, with so many `more`, she herself, helpers, and adults who stay without a seat; nobody online.
+    """
     venue = found(tx, "venue", number(class_date, "venue_id"))
     posted = venue["posted_occupancy"]
     if venue["online"] or not isinstance(posted, int):
         return
-    taken = number(class_date, "seats") - seats_left(tx, class_date)
-    people = taken + more + 1 + number(class_date, "helpers")
+    heads = number(class_date, "seats") - seats_left(tx, class_date) + more
+    adults = staying(tx, number(class_date, "id"))
+    people = heads + 1 + number(class_date, "helpers") + adults
     if people > posted:
+        stay = f" and {adults} staying" if adults else ""
         raise ConflictError(
-            f"{venue['name']} is posted for {posted}; with you and {class_date['helpers']} helping"
+            f"{venue['name']} is posted for {posted}; with you, {class_date['helpers']} helping{stay}"
             f" that would be {people}.",
             hint="Keep to the posted number; the venue and the fire authority decide on it.",
             field="people",
@@ -126,35 +131,19 @@ def keep_health_of_all(tx: Transaction, class_date_id: int) -> None:
         keep_health_until(tx, row["person_id"], class_date_id)
 
 
-def seat_warnings(tx: Transaction, class_date: Row, heads: tuple[int | None, ...]) -> list[str]:
-    """What about these heads does not fit the class, and a class that is over."""
-    venue = found(tx, "venue", number(class_date, "venue_id"))
-    version = found(tx, "project_version", number(class_date, "project_version_id"))
-    span = tx.first(
-        "SELECT min(starts) AS first, max(ends) AS last FROM session WHERE class_date_id = ? AND dropped = 0",
-        (class_date["id"],),
-    )
-    first = dt.date.fromisoformat(span["first"][:10]) if span and span["first"] else tx.today()
-    place = Place(
-        venue=text(venue, "name"),
-        online=bool(venue["online"]),
-        step_free=bool(venue["step_free"]),
-        hearing_loop=bool(venue["hearing_loop"]),
-        age_from=number(version, "age_from"),
-        first_day=first,
-    )
+def seat_warnings(
+    tx: Transaction, class_date: Row, heads: tuple[int | None, ...], *, payer_id: int | None = None
+) -> list[str]:
+    """What about these heads does not fit the class, a class that is over, and with the payer where a kit is mailed."""
+    class_date_id = number(class_date, "id")
+    last = tx.value("SELECT max(ends) FROM session WHERE class_date_id = ? AND dropped = 0", (class_date_id,))
     said: list[str] = []
-    if span and span["last"] and str(span["last"])[:10] < tx.today().isoformat():
+    if last and str(last)[:10] < tx.today().isoformat():
         said.append("That class is over.")
+    place = place_of(tx, class_date_id)
     for person_id in heads:
-        person = None if person_id is None else tx.row("person", person_id)
-        if person is not None:
-            year = person["birth_year"]
-            asks = Asks(
-                name=text(person, "name"),
-                access_needs=text(person, "access_needs"),
-                birth_year=year if isinstance(year, int) else None,
-                has_health_note=bool(person["health_note"]),
-            )
-            said.extend(misfits(asks, place))
+        if person_id is not None:
+            said.extend(misfits_of(tx, place, person_id))
+    if class_date["mailed_kit"] and payer_id is not None:
+        said.extend(posting_warnings(tx, class_date_id, [payer_id]))
     return said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from scheduling.commands.found import found, number, text
+from scheduling.model.prep_dates import Anchor
 from scheduling.store.class_facts import class_facts, recipe_lines
 from scheduling.store.rows import Transaction
 
@@ -26,6 +27,8 @@ def keep_tasks(tx: Transaction, class_date_id: int) -> None:
         row = kept.get(line_id)
         if row is None:
             place = facts.dated(line)
+            if place is not None and line.timing.aim.anchor is Anchor.POST_BY_ABROAD and place.aim_before <= tx.now:
+                continue  # too late for the mail; the booking says what to offer instead
             offered = line.advice and place is not None and place.aim_before <= tx.now
             tx.insert(
                 "task",

@@ -67,7 +67,7 @@ class TransferBooking(Request[Transferred]):
         heads = seats_of(tx, self.booking_id)
         self._refuse_without_room(tx, new_class, heads)
         money = one_booking_money(tx, self.booking_id)
-        carried = max(0, money.held - max(0, money.balance.sums.kept - money.balance.sums.waived))
+        carried = money.held_for_heads
         warnings = self._terms(tx, old, old_class, money.called_off)
         tx.update("booking", self.booking_id, {"state": "transferred", "ask_again": "", "lapses_at": None})
         new_id = tx.insert(
@@ -80,6 +80,7 @@ class TransferBooking(Request[Transferred]):
                 "note": old["note"],
                 "transferred_from": self.booking_id,
                 "lapses_at": hold_until(tx, new_class, before),
+                "staying_adults": old["staying_adults"],
                 "created_at": tx.now_text,
             },
         )
@@ -92,6 +93,7 @@ class TransferBooking(Request[Transferred]):
             keep_health_until(tx, seat["person_id"], self.class_date_id)
             if seat["kit"] in ("posted", "handed over") and not same_project:
                 warnings.append("The kit that went out is of another project: settle it apart.")
+        refuse_over_occupancy(tx, new_class)
         if carried:
             tx.insert(
                 "carried",
@@ -121,7 +123,7 @@ class TransferBooking(Request[Transferred]):
             summary=f"{name} transferred from {ref('class_date', number(old_class, 'id'))}"
             f" to {ref('class_date', self.class_date_id)} as {ref('booking', new_id)}",
             said=said,
-            warnings=tuple(dict.fromkeys([*warnings, *seat_warnings(tx, new_class, heads)])),
+            warnings=tuple(dict.fromkeys([*warnings, *seat_warnings(tx, new_class, heads, payer_id=money.payer_id)])),
             booking_id=new_id,
             class_date_id=self.class_date_id,
             old_booking_id=self.booking_id,
@@ -165,7 +167,6 @@ class TransferBooking(Request[Transferred]):
                 hint="Choose another date, or raise its seats.",
                 field="class_date_id",
             )
-        refuse_over_occupancy(tx, new_class, len(heads))
         first = next_waiting(tx, self.class_date_id, left)
         if first is not None and not self.over_the_list:
             raise ConflictError(
@@ -208,6 +209,7 @@ class TransferSeat(Request[Transferred]):
             columns["payer_id"] = self.person_id
         tx.update("booking", number(booking, "id"), columns)
         keep_health_until(tx, self.person_id, number(class_date, "id"))
+        refuse_over_occupancy(tx, class_date)
         asks = [f"Ask {person['name']} about access, allergies and photos: consents of the one before do not count."]
         money = one_booking_money(tx, number(booking, "id"))
         return Transferred(

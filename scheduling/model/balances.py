@@ -14,7 +14,7 @@ class Sums:
     """Everything that came in and went out for a booking, in minor units.
 
     kept: fees kept of heads given up; as_credit: promised as credit when heads were given up; waived: what of a refund
-    or credit went past the terms, so that the fees kept are that much less.
+    or credit went past the terms, so that the fees kept are that much less; charged: besides the fee, such as overtime.
     """
 
     paid: int = 0
@@ -26,6 +26,7 @@ class Sums:
     waived: int = 0
     kept: int = 0
     as_credit: int = 0
+    charged: int = 0
 
     @property
     def held(self) -> int:
@@ -35,14 +36,14 @@ class Sums:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """price: of the heads it has now; due: price and fees kept; to_pay, to_give_back, to_credit: one side only."""
+    """price: of the heads it has now; due: price, charges and fees kept; to_pay, to_give_back, to_credit: one side."""
 
     price: Figure
     sums: Sums
 
     @property
     def due(self) -> int:
-        return max(0, self.price.amount + self.sums.kept - self.sums.waived)
+        return max(0, self.price.amount + self.sums.charged + self.sums.kept - self.sums.waived)
 
     @property
     def to_pay(self) -> int:
@@ -65,6 +66,7 @@ class Balance:
         """The sum from price to balance; positive is still to pay, negative is to be given back."""
         sums = self.sums
         later: tuple[Line, ...] = (
+            ("charged besides the fee", sums.charged),
             ("fees kept of heads given up", sums.kept),
             ("given past the terms", -sums.waived),
             ("paid", -sums.paid),

@@ -12,8 +12,8 @@ from scheduling.model.refunds import GivingBack, Part, giving_back
 class HeldBooking:
     """A booking on a class that is not taught yet; sums in minor units.
 
-    held: received less given back; price: of its heads; deposit: the host's deposit that is kept on giving up, 0 for
-    none; part: the tier of today.
+    held: received less given back, charges and fees kept; price: of its heads; deposit: the host's deposit that is
+    kept on giving up, 0 for none; part: the tier of today.
     """
 
     booking_id: int

@@ -73,10 +73,7 @@ class ClassMoney:
         )
         bookings = booking_money(reader, "booking.class_date_id = ?", (self.class_date_id,))
         income = income_of(bookings)
-        card = sum(costs.card.of(one.price) for one in bookings) + sum(
-            costs.card.of(one.balance.sums.kept) for one in bookings
-        )
-        left = costs.profit(row.heads, income.amount, card)
+        left = costs.profit(row.heads, income.amount, card_of(costs, bookings))
         there = costs.work_minutes - planned - logged
         return ClassMoneyPage(
             class_row=row,
@@ -111,11 +108,21 @@ class ClassMoney:
 
 
 def income_of(bookings: list[BookingMoney]) -> Figure:
-    """What a class brings as booked: prices of the heads there are, and fees kept of those given up."""
+    """What a class brings as booked: prices of the heads there are, charges, and fees kept of those given up."""
     lines: list[Line] = [(f"{ref('booking', one.id)} {one.payer}", one.price) for one in bookings]
+    lines.append(("charged besides the fee", sum(one.balance.sums.charged for one in bookings)))
     lines.append(("fees kept of heads given up", sum(one.balance.sums.kept for one in bookings)))
     lines.append(("given past the terms", -sum(one.balance.sums.waived for one in bookings)))
     return Figure.of(tuple(line for line in lines if line[1]))
+
+
+def card_of(costs: ClassCosts, bookings: list[BookingMoney]) -> int:
+    """What taking cards costs for what a class brings, each sum by itself."""
+    return sum(
+        costs.card.of(amount)
+        for one in bookings
+        for amount in (one.price, one.balance.sums.kept, one.balance.sums.charged)
+    )
 
 
 def at_heads(costs: ClassCosts, row: ClassRow) -> tuple[AtHeads, ...]:

@@ -40,6 +40,7 @@ class ClassRow:
     state: str
     taught: bool
     project: str
+    guardians_stay: bool = False
 
     @property
     def ref(self) -> str:
@@ -71,6 +72,7 @@ class ClassRow:
         words = [self.place]
         words += ["kit by mail"] if self.mailed_kit else []
         words += ["children"] if self.children else []
+        words += ["guardians stay"] if self.guardians_stay else []
         words += ["private party"] if self.private_party else []
         return ", ".join(words)
 
@@ -113,6 +115,7 @@ def class_rows(reader: Reader, ids: Iterable[int]) -> list[ClassRow]:
                 fee_minor=row["fee_minor"],
                 state=row["state"],
                 taught=row["taught_at"] is not None,
+                guardians_stay=bool(row["guardians_stay"]),
                 project=row["project_title"],
             )
             for row in reader.rows(f"{_SELECT} WHERE class_date.id IN ({marks})", part)

@@ -18,7 +18,7 @@ from scheduling.model.decisions import (
 )
 from scheduling.model.prices import Figure
 from scheduling.money import Currency
-from scheduling.queries.class_money import income_of, prep_minutes
+from scheduling.queries.class_money import card_of, income_of, prep_minutes
 from scheduling.queries.classes import ClassRow, class_rows
 from scheduling.queries.kit_costs import kit_by_bill
 from scheduling.store.booking_money import booking_money, class_costs
@@ -106,11 +106,11 @@ class DecisionsDue:
         )
         bookings = booking_money(reader, "booking.class_date_id = ?", (row.id,))
         income = income_of(bookings).amount
-        card = sum(costs.card.of(one.price) + costs.card.of(one.balance.sums.kept) for one in bookings)
+        card = card_of(costs, bookings)
         venue = reader.first("SELECT * FROM venue WHERE id = ?", (row.venue_id,))
         hired = venue is not None and not venue["own_room"] and not venue["online"]
         found = penalties(costs, cancel_terms(venue["cancel_steps"]) if venue and hired else None, row.first_day)
-        to_give_back = sum(one.held - one.balance.sums.kept for one in bookings if one.takes_seats)
+        to_give_back = sum(one.held_for_heads for one in bookings if one.takes_seats)
         run = if_run(costs, row.heads, income, card)
         pace = pace_of(reader, row, (row.first_day - today).days)
         return DecisionRow(

@@ -72,9 +72,9 @@ class Owed:
         classes = {row.id: row for row in class_rows(reader, {one.class_date_id for one in open_bookings})}
         by_class: dict[tuple[int, Part], list[HeldBooking]] = {}
         for one in open_bookings:
-            if self._counted(one, coming) and one.held:
+            if self._counted(one, coming) and one.held_for_heads:
                 part = part_on(one.tiers, notice_days(reader.now, classes[one.class_date_id].starts))
-                held = HeldBooking(one.id, one.class_date_id, one.held, one.price, one.deposit, part)
+                held = HeldBooking(one.id, one.class_date_id, one.held_for_heads, one.price, one.deposit, part)
                 by_class.setdefault((one.class_date_id, part), []).append(held)
         order = sorted(by_class, key=lambda key: (classes[key[0]].starts.utc, key))
         liabilities = [

@@ -210,7 +210,11 @@ class Receipt:
             )
         money = found[0]
         kept = money.balance.sums.kept - money.balance.sums.waived
-        lines = money.balance.price.lines + ((("kept of heads given up", kept),) if kept else ())
+        charges = reader.rows(
+            "SELECT what, amount_minor FROM charge WHERE booking_id = ? ORDER BY id", (self.booking_id,)
+        )
+        lines = money.balance.price.lines + tuple((row["what"], row["amount_minor"]) for row in charges)
+        lines += (("kept of heads given up", kept),) if kept else ()
         payer = reader.first("SELECT name, address FROM person WHERE id = ?", (money.payer_id,))
         studio = reader.first("SELECT name, town FROM studio")
         return Paper(

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from scheduling.errors import InvalidError, NotFoundError
 from scheduling.model.bookings import TAKES_SEATS
-from scheduling.model.fit import Asks, Place, misfits
+from scheduling.model.fit import no_photos_says
 from scheduling.model.refs import ref
 from scheduling.queries.classes import ClassRow, class_rows
+from scheduling.store.fit_facts import misfits_of, place_of, posting_warnings
 from scheduling.store.rows import Reader
 
 
@@ -127,33 +128,19 @@ class Roster:
 
 def roster_warnings(reader: Reader, class_row: ClassRow, rows: list[RosterRow]) -> list[str]:
     """What about the heads on a class does not fit it."""
-    facts = reader.first(
-        """SELECT venue.step_free, venue.hearing_loop, venue.online, project_version.age_from FROM class_date
-           JOIN venue ON venue.id = class_date.venue_id
-           JOIN project_version ON project_version.id = class_date.project_version_id WHERE class_date.id = ?""",
-        (class_row.id,),
-    )
-    if facts is None:
-        return []
-    place = Place(
-        venue=class_row.venue,
-        online=bool(facts["online"]),
-        step_free=bool(facts["step_free"]),
-        hearing_loop=bool(facts["hearing_loop"]),
-        age_from=facts["age_from"],
-        first_day=class_row.first_day,
-    )
-    said = [
-        sentence
-        for row in rows
-        if row.has_seat and row.person_id is not None
-        for sentence in misfits(Asks(row.name, row.needs, row.birth_year, row.has_health_note), place)
+    seated = [row for row in rows if row.has_seat]
+    telling = [
+        row for row in seated if row.person_id is not None and (row.needs or row.has_health_note or row.birth_year)
     ]
-    said += [
-        f"{row.payer} lives abroad: the kit must be posted much earlier."
-        for row in rows
-        if row.has_seat and row.abroad and class_row.mailed_kit
-    ]
+    said: list[str] = []
+    if telling:
+        place = place_of(reader, class_row.id)
+        said += [sentence for row in telling for sentence in misfits_of(reader, place, int(row.person_id or 0))]
+    if class_row.mailed_kit:
+        said += posting_warnings(reader, class_row.id, sorted({row.payer_id for row in seated}))
+    no_photos = [row.name for row in seated if row.photos == "no"]
+    if no_photos:
+        said.append(no_photos_says(no_photos))
     return list(dict.fromkeys(said))
 
 

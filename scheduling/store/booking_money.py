@@ -51,6 +51,12 @@ class BookingMoney:
     def held(self) -> int:
         return self.balance.sums.held
 
+    @property
+    def held_for_heads(self) -> int:
+        """What is held less charges and the fees kept of heads that left: what the heads there are have paid."""
+        sums = self.balance.sums
+        return max(0, sums.held - max(0, sums.charged + sums.kept - sums.waived))
+
 
 _SELECT = """
 SELECT booking.*, person.name AS payer, booking_sums.* FROM booking
@@ -70,6 +76,7 @@ _ADDED_UP = (
     ("credit_waived", "credit", "booking_id", "waived_minor", "1"),
     ("kept_minor", "giving_up", "booking_id", "kept_minor", "1"),
     ("as_credit_minor", "giving_up", "booking_id", "credit_minor", "1"),
+    ("charged_minor", "charge", "booking_id", "amount_minor", "1"),
     ("calls_off", "giving_up", "booking_id", "part = 'called off'", "1"),
     ("heads", "seat", "booking_id", "1", "given_up_at IS NULL"),
 )
@@ -78,7 +85,7 @@ _HELD_NOW = (
     "({paid_minor} + {used_minor} + {carried_in_minor} - {carried_out_minor} - {refunded_minor} - {credited_minor})"
 ).format(**_NAMED)
 _AS_PRICED = (
-    "{kept_minor} - {refund_waived} - {credit_waived}"
+    "{kept_minor} + {charged_minor} - {refund_waived} - {credit_waived}"
     " + ({calls_off} = 0) * {heads} * (booking.fee_minor - booking.off_each_minor)"
 ).format(**_NAMED)
 _SUMMED = "".join(
@@ -95,7 +102,7 @@ JOIN class_date ON class_date.id = booking.class_date_id {_SUMMED}
 WHERE CASE WHEN booking.state IN ('held', 'deposit', 'confirmed')
   THEN (class_date.taught_at IS NULL AND class_date.state <> 'cancelled') OR {_HELD_NOW} <> {_AS_PRICED}
     OR booking.host_free_from IS NOT NULL OR booking.least_heads_charged > 0 OR booking.off_once_minor > 0
-  ELSE {_HELD_NOW} <> 0 END
+  ELSE {_HELD_NOW} <> 0 OR {_NAMED["charged_minor"]} > 0 END
 ORDER BY booking.id
 """  # noqa: S608  our own names
 
@@ -136,6 +143,7 @@ def _from_rows(reader: Reader, rows: list[sqlite3.Row]) -> list[BookingMoney]:
             waived=row["waived_minor"],
             kept=row["kept_minor"],
             as_credit=row["as_credit_minor"],
+            charged=row["charged_minor"],
         )
         called_off = bool(row["called_off"])
         found.append(

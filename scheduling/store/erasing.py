@@ -35,6 +35,7 @@ _OF_PERSON: tuple[tuple[str, str, Row], ...] = (
     ("seat", "person_id = ?1", {"signed_out_to": ""}),
     ("payment", "payer_id = ?1 OR booking_id IN (SELECT id FROM booking WHERE payer_id = ?1)", {"reference": ""}),
     ("refund", "booking_id IN (SELECT id FROM booking WHERE payer_id = ?1)", {"reference": ""}),
+    ("charge", "booking_id IN (SELECT id FROM booking WHERE payer_id = ?1)", {"what": "charge"}),
     (
         "message",
         "EXISTS (SELECT 1 FROM json_each(people) WHERE value = ?1)",

@@ -50,6 +50,7 @@ ABOUT: Final[dict[str, str]] = {
     "credit": "sums kept as credit for a person",
     "credit_use": "credit used for a booking",
     "carried": "money carried from one booking to another",
+    "charge": "what a booking is charged besides the fee, such as overtime",
     "tool_count": "tools counted out and in on the day of a class",
     "run_step": "steps of the day of a class",
     "supplier": "suppliers with their lead times and order terms",

@@ -16,6 +16,7 @@ from scheduling.store import (
     schema_outside,
     schema_plan,
     schema_promotions,
+    schema_seats,
 )
 
 APPLICATION_ID = 0x4B545752
@@ -360,6 +361,7 @@ STEPS: tuple[str, ...] = (
     schema_outside.STEP,
     schema_plan.STEP,
     schema_measures.STEP,
+    schema_seats.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

@@ -19,6 +19,8 @@ from scheduling.queries.plan import PrepTasks
 from scheduling.queries.roster import Roster
 from scheduling.queries.settings import ClosedDays
 from scheduling.queries.week import Week
+from scheduling.store.fit_facts import staying
+from scheduling.store.rows import Reader
 from scheduling.studio import Studio
 from tests.support.builders import a_studio
 from tests.support.demo_studio import demo_copy
@@ -115,6 +117,24 @@ def test_situation_3_stairs_and_no_loop(demo: Studio) -> None:
     for number in (5, 12):
         assert "Rufus Calderwyke" in warned(demo, number)
     assert "Rufus Calderwyke" not in warned(demo, 2), "the library has a loop"
+    assert "Leopold Minchery is left-handed" in warned(demo, 5)
+    assert "Hamish Torvelly asks for large print" in warned(demo, 5)
+
+
+def test_who_wants_no_photos_is_known_on_the_class(demo: Studio) -> None:
+    assert "No photos of Teodor Ostrivane" in warned(demo, 4)
+    assert "No photos of Wilhelmina Starkapple" in warned(demo, 7)
+
+
+def test_the_guardians_of_c04_stay_and_are_counted(demo: Studio) -> None:
+    """Ten children of nine guardians, for A36 and A37 share A29: with her 20 in a hall posted for 60."""
+    assert demo.ask(ClassDate(4)).row.guardians_stay
+    assert demo.ask(_Staying()) == 9
+
+
+class _Staying:
+    def fetch(self, reader: Reader) -> int:
+        return staying(reader, 4)
 
 
 def test_situation_4_under_age_nuts_and_glue(demo: Studio) -> None:
@@ -123,6 +143,8 @@ def test_situation_4_under_age_nuts_and_glue(demo: Studio) -> None:
     assert "8" in next(line for line in said.splitlines() if "Dot Lampernell" in line)
     noted = {row.name for row in demo.ask(Roster(4)).seated if row.has_health_note}
     assert noted == {"Idris Ashlantine", "Clover Mossgrave"}
+    glue = next(line for line in said.splitlines() if "Clover Mossgrave" in line)
+    assert "names what is in the kit (Paper-safe PVA" in glue
     assert "nut" not in said, "what the note says is read on the attendee's page"
     guardians = {row.name: row.guardian for row in demo.ask(Roster(4)).seated}
     assert guardians["Dot Lampernell"] == "Nettie Lampernell"
@@ -139,7 +161,10 @@ def test_situation_5_at_the_minimum_and_below_it(demo: Studio) -> None:
 
 
 def test_situation_6_abroad_and_too_late_for_the_mail(demo: Studio) -> None:
-    assert "Sunniva Greyholt lives abroad" in warned(demo, 7)
+    assert (
+        "Sunniva Greyholt lives abroad, and that kit was to be posted by Fri 29 Jan: offer a credit,"
+        " or C10 Coptic sketchbook, whose kits for abroad are posted by Sat 20 Feb." in warned(demo, 7)
+    )
     assert deadlines(demo, 7)["post-by abroad"] == dt.date(2027, 1, 29)
     assert "post-by abroad" not in deadlines(demo, 10), "nobody on C10 lives abroad"
 

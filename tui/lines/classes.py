@@ -51,7 +51,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("--minimum", type=int)
     parser.add_argument("--helpers", type=int)
     parser.add_argument("--state", choices=("tentative", "confirmed"))
-    for kind in ("mailed-kit", "children", "private-party"):
+    for kind in ("mailed-kit", "children", "private-party", "guardians-stay"):
         group = parser.add_mutually_exclusive_group()
         dest = kind.replace("-", "_")
         group.add_argument(f"--{kind}", dest=dest, action="store_true", default=None)
@@ -181,9 +181,12 @@ def _entries(studio: Studio, parsed: Namespace) -> dict[str, object]:
     """What the options set, by the names of the commands' entries."""
     found: dict[str, object] = {
         name: getattr(parsed, name)
-        for name in ("title", "seats", "minimum", "helpers", "state", "mailed_kit", "children", "private_party")
+        for name in (
+            "title", "seats", "minimum", "helpers", "state", "mailed_kit", "children", "private_party",
+            "guardians_stay",
+        )
         if getattr(parsed, name) is not None
-    }
+    }  # fmt: skip
     for option, name in (("note", "public_note"), ("private_note", "private_note")):
         if getattr(parsed, option) is not None:
             found[name] = getattr(parsed, option)

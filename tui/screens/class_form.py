@@ -83,6 +83,12 @@ class _ClassForm(FormPage):
             ),
             YesNoField("children", "For children", value=bool(row and row.children), hint="takes longer to prepare"),
             YesNoField(
+                "guardians_stay",
+                "Guardians stay",
+                value=bool(row and row.guardians_stay),
+                hint="counted with those in the room",
+            ),
+            YesNoField(
                 "private_party",
                 "Private party",
                 value=bool(row and row.private_party),
@@ -139,8 +145,8 @@ class _ClassForm(FormPage):
     def _entries(self, values: Mapping[str, Any]) -> dict[str, Any]:
         """The form's values as both commands take them; an empty number is left out."""
         names = (
-            "project_id", "venue_id", "mailed_kit", "children", "private_party", "recipe_id", "public_note",
-            "private_note",
+            "project_id", "venue_id", "mailed_kit", "children", "guardians_stay", "private_party", "recipe_id",
+            "public_note", "private_note",
         )  # fmt: skip
         entries = {name: values[name] for name in names}
         for name in ("seats", "minimum", "helpers"):
