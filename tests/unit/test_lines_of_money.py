@@ -50,6 +50,8 @@ def answered(run: Run, *arguments: str, kind: str = "outcome") -> dict[str, Any]
     ("arguments", "kind"),
     [
         (("owed",), "owed"),
+        (("cash",), "cash_dates"),
+        (("cash", "--from", "1 jan 2027"), "money_moved"),
         (("owed", "A16"), "person_money"),
         (("money", "C09"), "money"),
         (("receipt", "B35", "--invoice"), "receipt"),

@@ -76,6 +76,8 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
         "credits_sum",
         "classes",
     ),
+    "money_moved": ("currency", "from", "through", "moved", "by_method", "came_in", "went_back"),
+    "cash_dates": ("currency", "today", "through", "dates", "comes_in", "goes_out"),
     "person_money": ("attendee", "name", "currency", "bookings", "credits", "gifts", "to_pay", "to_give_back"),
     "money": (
         "class",
