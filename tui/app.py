@@ -24,6 +24,7 @@ from tui.keys import bindings
 from tui.people_finder import PeopleFinder
 from tui.planning import PlansBeside
 from tui.screens.studio_page import StudioPage
+from tui.stock_ways import StockWays
 from tui.ways import Ways
 from tui.widgets.ahead import KeysInOrder
 from tui.widgets.ask import Answer, Ask
@@ -73,6 +74,12 @@ def _settings() -> Screen[Any]:
     return SettingsScreen()
 
 
+def _stock() -> Screen[Any]:
+    from tui.screens.stock import StockScreen
+
+    return StockScreen()
+
+
 PAGES: dict[str, Callable[[], Screen[Any]]] = {
     "week": _week,
     "classes": _classes,
@@ -80,10 +87,11 @@ PAGES: dict[str, Callable[[], Screen[Any]]] = {
     "prep": _prep,
     "history": _history,
     "settings": _settings,
+    "stock": _stock,
 }
 
 
-class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, App[int]):
+class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, StockWays, App[int]):
     """Opens a studio's pages; each keeps where it was when another one is shown."""
 
     CSS_PATH = "app.tcss"
@@ -92,6 +100,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, App[int
     BINDINGS = bindings(
         "help", "actions", "search", "undo", "redo", "quit",
         "go_week", "go_classes", "go_attendees", "go_prep", "go_history", "go_settings",
+        "go_stock",
     )  # fmt: skip
 
     def __init__(

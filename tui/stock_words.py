@@ -90,7 +90,7 @@ def order_state_text(order: OrderRow, *, today: dt.date) -> str:
     if order.state in ("received", "cancelled"):
         return order.state
     day = show_day(order.promised_day, today=today)
-    part = "the rest " if order.state == "part received" else ""
+    part = "rest " if order.state == "part received" else ""
     return f"{part}was to come {day}" if order.overdue else f"{part}comes {day}"
 
 

@@ -21,6 +21,8 @@ Place = tuple[int, int, str]
 
 WHOLE: Place = (0, 0, "")
 
+_ONE_WAY = "Waste and gifts go out of stock, left-overs come back."
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StockKept(Outcome):
@@ -30,6 +32,8 @@ class StockKept(Outcome):
 class CountStock(Request[StockKept]):
     """Set what is on hand of a material to what was counted; the difference is a movement with a reason.
 
+    reason: "counted" where the count was wrong; "waste" and "given away" where some went, "left over" where a class
+    brought some back: then nothing may differ the other way. class_date_id: the class that it went for or came from.
     whole: sheets or things, or unbegun reels and rolls. lengths: of begun reels and rolls, as typed.
     off_cuts: (size as typed with the side along the grain first, how many).
     note: why it differs, such as "counted" or "two torn". What is None stays as it is.
@@ -39,10 +43,14 @@ class CountStock(Request[StockKept]):
     whole: Annotated[int, Field(ge=0, le=10**7)] | None = None
     lengths: tuple[Annotated[str, Field(max_length=30)], ...] | None = None
     off_cuts: tuple[tuple[str, Annotated[int, Field(ge=0, le=10000)]], ...] | None = None
+    reason: Literal["counted", "waste", "given away", "left over"] = "counted"
+    class_date_id: int | None = None
     note: Annotated[str, Field(min_length=1, max_length=200)]
 
     def run(self, tx: Transaction) -> StockKept:
         material = in_use(tx, "material", self.material_id)
+        if self.class_date_id is not None:
+            found(tx, "class_date", self.class_date_id)
         before = on_hand(tx, self.material_id)
         wanted = Counter(before)
         unit = str(tx.value("SELECT units FROM studio"))
@@ -64,11 +72,13 @@ class CountStock(Request[StockKept]):
         for place in sorted(wanted.keys() | before.keys()):
             difference = wanted[place] - before[place]
             if difference:
-                move(tx, self.material_id, place, difference, "counted", note=self.note)
+                if self.reason != "counted" and (difference > 0) != (self.reason == "left over"):
+                    raise InvalidError(_ONE_WAY, hint="Choose counted where some went and some came.", field="reason")
+                move(tx, self.material_id, place, difference, self.reason, self.class_date_id, note=self.note)
                 changed = True
         name = text(material, "name")
         return StockKept(
-            summary=f"Counted {ref('material', self.material_id)}: {self.note}",
+            summary=f"{self.reason.capitalize()} {ref('material', self.material_id)}: {self.note}",
             said=f"{name}: what was counted is kept." if changed else f"{name}: the count was right.",
             material_id=self.material_id,
         )
@@ -93,7 +103,7 @@ class MoveStock(Request[StockKept]):
         material = found(tx, "material", self.material_id)
         if self.change == 0 or (self.change > 0) != (self.reason == "left over"):
             raise InvalidError(
-                "Waste and gifts go out of stock, left-overs come back.",
+                _ONE_WAY,
                 hint="Give a number above nought for left-overs, below nought for the others.",
                 field="change",
             )

@@ -28,7 +28,7 @@ class _SupplierEntries(Request[SupplierKept]):
 
     lead_days in `lead_in`, the day of ordering being day 0. order_before: an order sent from then on counts as of the
     next day. takes_orders_on: weekdays as digits, Monday 1. Sums are minor units of goods; carriage_free_minor None:
-    carriage is always paid.
+    carriage is always paid. shut: its closed days from today on; None leaves them as they are.
     """
 
     lead_days: Annotated[int, Field(ge=0, le=400)] = 5
@@ -40,14 +40,31 @@ class _SupplierEntries(Request[SupplierKept]):
     carriage_free_minor: Sum | None = None
     contact: str = ""
     note: str = ""
+    shut: Annotated[tuple[dt.date, ...], Field(max_length=400)] | None = None
 
     def _columns(self, *, only_given: bool) -> dict[str, Value]:
-        names = (self.model_fields_set if only_given else set(type(self).model_fields)) - {"supplier_id"}
+        names = (self.model_fields_set if only_given else set(type(self).model_fields)) - {"supplier_id", "shut"}
         columns: dict[str, Value] = {}
         for name in sorted(names):
             value = getattr(self, name)
             columns[name] = f"{value:%H:%M}" if isinstance(value, dt.time) else value
         return columns
+
+    def _keep_shut(self, tx: Transaction, supplier_id: int) -> None:
+        if self.shut is None:
+            return
+        wanted = {day.isoformat() for day in self.shut}
+        for row in tx.rows(
+            "SELECT id, day FROM supplier_closure WHERE supplier_id = ? AND day >= ? ORDER BY day",
+            (supplier_id, tx.today().isoformat()),
+        ):
+            if row["day"] in wanted:
+                wanted.remove(row["day"])
+            else:
+                tx.delete("supplier_closure", row["id"])
+        past = {row["day"] for row in tx.rows("SELECT day FROM supplier_closure WHERE supplier_id = ?", (supplier_id,))}
+        for day in sorted(wanted - past):
+            tx.insert("supplier_closure", {"supplier_id": supplier_id, "day": day})
 
 
 class AddSupplier(_SupplierEntries):
@@ -57,6 +74,7 @@ class AddSupplier(_SupplierEntries):
 
     def run(self, tx: Transaction) -> SupplierKept:
         supplier_id = tx.insert("supplier", self._columns(only_given=False))
+        self._keep_shut(tx, supplier_id)
         return SupplierKept(
             summary=f"Added {ref('supplier', supplier_id)} {self.name}",
             said=f"{self.name} is kept as {ref('supplier', supplier_id)}.",
@@ -76,6 +94,7 @@ class ChangeSupplier(_SupplierEntries):
         if not self.name:
             columns.pop("name", None)
         tx.update("supplier", self.supplier_id, columns)
+        self._keep_shut(tx, self.supplier_id)
         return SupplierKept(
             summary=f"Changed {ref('supplier', self.supplier_id)}",
             said=f"{columns.get('name', row['name'])} is changed.",

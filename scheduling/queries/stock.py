@@ -79,6 +79,21 @@ def _value(material: Material, holding: Holding, price: int) -> int:
 
 
 @dataclass(frozen=True, slots=True)
+class Allotments:
+    """What she keeps of a material for classes, by hand: (class date's number, amount)."""
+
+    material_id: int
+
+    def fetch(self, reader: Reader) -> tuple[tuple[int, int], ...]:
+        return tuple(
+            (row["class_date_id"], row["amount"])
+            for row in reader.rows(
+                "SELECT * FROM allotment WHERE material_id = ? ORDER BY class_date_id", (self.material_id,)
+            )
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Movement:
     """One movement: change of equal ones; along, across: sizes in counts of a length or off-cut, 0 for whole ones.
 

@@ -136,6 +136,10 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
         self._find = None
         self._lay_out(kept, near)
 
+    def take_columns(self, columns: Sequence[Column]) -> None:
+        """Draw under other columns from now on; what to show comes next."""
+        self._columns, self._header = tuple(columns), int(any(column.title for column in columns))
+
     def narrow(self, typed: str, *, to_top: bool = False) -> None:
         """Show only the rows that match what is typed; all of them for an empty text.
 
