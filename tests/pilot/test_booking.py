@@ -112,6 +112,11 @@ async def test_someone_new_is_kept_on_the_way_and_booked(studio: Studio) -> None
         made = studio.ask(Person(studio.ask(FindPeople("zea")).rows[0].id))
         assert (made.name, made.email) == ("Zéa [/] 木", "zea@example.org")
         assert [head.name for head in heads_of(studio, ROOM_LEFT, made.name)] == ["Zéa [/] 木"]
+        assert "is booked on C06" in said(pilot)
+        await pilot.press("u")
+        await pilot.pause()
+        assert heads_of(studio, ROOM_LEFT, made.name) == []
+        assert studio.ask(FindPeople("zea")).total == 0, "one undo takes back the booking and the attendee"
 
 
 @pytest.mark.all

@@ -5,9 +5,9 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 
 from scheduling.commands.bookings import Book, CancelBooking, SettleBooking
-from scheduling.commands.people import AddPerson, PersonKept
-from scheduling.commands.undoing import Undo
-from scheduling.errors import InvalidError, NotFoundError, SchedulingError
+from scheduling.commands.newcomers import BookNewcomer
+from scheduling.commands.people import AddPerson
+from scheduling.errors import InvalidError, NotFoundError
 from scheduling.model.refs import ref_id
 from scheduling.queries.roster import Roster, RosterPage, SeatsToGive
 from scheduling.queries.settings import Settings
@@ -39,6 +39,9 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
             help="what the booking is when there is room",
         )  # fmt: skip
         parser.add_argument("--note", default="", help="a note on the booking")
+        parser.add_argument(
+            "--staying", type=int, default=0, metavar="N", help="adults who stay in the room without a seat"
+        )
     if verb in ("cancel", "seat"):
         parser.add_argument("booking", metavar="BOOKING", help="a reference such as B231")
     if verb == "cancel":
@@ -57,38 +60,25 @@ def _book(studio: Studio, parsed: Namespace) -> int:
     if not 1 <= parsed.heads <= 200:
         raise InvalidError("Heads go from 1 to 200.", hint="Book larger groups in parts.", field="heads")
     others = [person_named(studio, other, field="with") for other in parsed.others]
-    payer, added = _person(studio, parsed)
-    people: list[int | None] = [*([] if parsed.only_pays else [payer]), *others]
-    people += [None] * (parsed.heads - len(people))
+    common = {
+        "class_date_id": class_row.id,
+        "state": parsed.state,
+        "over_the_list": parsed.over_the_list,
+        "note": parsed.note,
+        "staying_adults": parsed.staying,
+    }
     try:
-        outcome = studio.do(
-            Book(
-                class_date_id=class_row.id,
-                payer_id=payer,
-                people=tuple(people),
-                state=parsed.state,
-                over_the_list=parsed.over_the_list,
-                note=parsed.note,
-            )
-        )
-    except SchedulingError:
-        if added is not None:  # what is refused leaves no attendee behind
-            studio.do(Undo(history_id=added.history_id))
-        raise
-    if added is not None and not parsed.json:
-        say(added.said)
-    return show_outcome(outcome, parsed)
-
-
-def _person(studio: Studio, parsed: Namespace) -> tuple[int, PersonKept | None]:
-    """The attendee named, and what was kept where --new has added one."""
-    try:
-        return person_named(studio, parsed.attendee), None
+        payer = person_named(studio, parsed.attendee)
     except NotFoundError:
         if not parsed.new:
             raise
-    added = studio.do(AddPerson(name=parsed.attendee, email=parsed.email, phone=parsed.phone))
-    return added.person_id, added
+        guests = [*others, *(None for _ in range(parsed.heads - len(others) - (not parsed.only_pays)))]
+        person = AddPerson(name=parsed.attendee, email=parsed.email, phone=parsed.phone)
+        made = BookNewcomer(person=person, others=tuple(guests), only_pays=parsed.only_pays, **common)
+        return show_outcome(studio.do(made), parsed)
+    people: list[int | None] = [*([] if parsed.only_pays else [payer]), *others]
+    people += [None] * (parsed.heads - len(people))
+    return show_outcome(studio.do(Book(payer_id=payer, people=tuple(people), **common)), parsed)
 
 
 def _cancel(studio: Studio, parsed: Namespace) -> int:

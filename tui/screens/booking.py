@@ -1,4 +1,4 @@
-"""Booking: which class, who, how many heads; someone new is kept on the way."""
+"""Booking: which class, who, how many heads; someone new is kept with the booking, in one action."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from scheduling.commands.bookings import Book
+from scheduling.commands.newcomers import BookNewcomer
 from scheduling.commands.people import AddPerson
+from scheduling.commands.request import Outcome
 from scheduling.errors import SchedulingError
 from scheduling.model.bookings import heads_text
 from scheduling.queries.classes import ClassDate, Classes, ClassRow
@@ -131,8 +133,12 @@ class _Booking:
     # Someone new
 
     def _ask_new(self, name: str) -> None:
-        def keep(values: Mapping[str, Any]) -> int:
-            return self.page.studio.do(AddPerson(**values, unless_known=True)).person_id
+        def keep(values: Mapping[str, Any]) -> Outcome:
+            person = AddPerson(**values, unless_known=True)
+            guests = (None,) * (self.heads - 1)
+            return self.page.studio.do(
+                BookNewcomer(person=person, class_date_id=self.class_date_id or 0, others=guests)
+            )
 
         form = Form(
             TextField("name", "Name", value=name, hint="as it is to stand on the roster"),
@@ -141,12 +147,7 @@ class _Booking:
             title="A new attendee",
             keep="Keep and book",
         )
-        self.page.app.push_screen(FormSheet(form, keep), self._new_kept)
-
-    def _new_kept(self, person_id: int | None) -> None:
-        if person_id is not None:
-            self.person_id = person_id
-            self.go_on()
+        self.page.app.push_screen(FormSheet(form, keep), self.page.was_kept)
 
     # Booking
 
