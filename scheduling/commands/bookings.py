@@ -9,6 +9,7 @@ from pydantic import Field
 
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.commands.giving_up import giving_back_says, record_giving_up
+from scheduling.commands.offers import offered_on
 from scheduling.commands.price_terms import price_columns, put_promotion
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import (
@@ -45,7 +46,7 @@ class BookingKept(Outcome):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeatsFreed(Outcome):
-    """next_booking_id: the first on the waitlist whom the free seats fit, or None.
+    """next_booking_id: the first on the waitlist whom the free seats fit, or None. offered: who has them offered now.
 
     back_minor, credit_minor, kept_minor: what becomes of what was paid, by the terms on the day of notice.
     """
@@ -55,6 +56,7 @@ class SeatsFreed(Outcome):
     freed: int
     seats_left: int
     next_booking_id: int | None
+    offered: tuple[int, ...] = ()
     back_minor: int = 0
     credit_minor: int = 0
     kept_minor: int = 0
@@ -147,12 +149,14 @@ class Book(Request[BookingKept]):
 class CancelBooking(Request[SeatsFreed]):
     """Give up a booking, or some of its seats.
 
-    seat_ids: the seats to give up; empty means all. What is owed back is written down with it by the tiers kept with
-        the booking, on today as the class's zone counts it; giving it back is a payment of its own.
+    seat_ids: the seats to give up; empty means all. offer_on: offer the freed seats to those who wait.
+    What is owed back is written down with it by the tiers kept with the booking, on today as the class's zone counts
+    it; giving it back is a payment of its own.
     """
 
     booking_id: int
     seat_ids: tuple[int, ...] = ()
+    offer_on: bool = False
 
     def run(self, tx: Transaction) -> SeatsFreed:
         booking = found(tx, "booking", self.booking_id)
@@ -178,12 +182,14 @@ class CancelBooking(Request[SeatsFreed]):
                 tx.update("seat", seat_id, {"given_up_at": tx.now_text})
         class_date = found(tx, "class_date", number(booking, "class_date_id"))
         shared = record_giving_up(tx, money, class_date, len(leaving))
+        offers, offered = offered_on(tx, class_date) if self.offer_on and held else ("", ())
         left = seats_left(tx, class_date)
         waiting = next_waiting(tx, number(class_date, "id"), left)
         freed = len(leaving) if held else 0
         name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))
         said = f"{name} gave up {heads_text(len(leaving))} of {class_name(tx, class_date)}; {seats_text(left)}."
         said += giving_back_says(tx, shared)
+        said += offers
         if waiting is not None:
             said += f" Next on the waitlist: {waiting['name']} ({ref('booking', number(waiting, 'id'))})."
         return SeatsFreed(
@@ -196,6 +202,7 @@ class CancelBooking(Request[SeatsFreed]):
             freed=freed,
             seats_left=left,
             next_booking_id=None if waiting is None else number(waiting, "id"),
+            offered=offered,
             back_minor=shared.back,
             credit_minor=shared.credit,
             kept_minor=shared.kept,

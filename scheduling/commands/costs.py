@@ -95,6 +95,7 @@ class SetClassMoney(Request[Outcome]):
     deposit_minor: Sum | None = None
     host_free_from: Annotated[int, Field(ge=1, le=10000)] | None = None
     least_heads_charged: Annotated[int, Field(ge=0, le=10000)] | None = None
+    overtime_minor: Sum | None = None
     kit_cost_minor: Sum | None = None
     refund_tiers: Tiers | None = None
 

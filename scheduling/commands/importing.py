@@ -18,6 +18,7 @@ from scheduling.folding import fold_text
 from scheduling.model.bookings import TAKES_SEATS, heads_text
 from scheduling.model.refs import ref
 from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry
+from scheduling.store.booking_money import currency_of, one_booking_money
 from scheduling.store.database import Row, Value
 from scheduling.store.rows import Transaction
 from scheduling.store.spans import kept_entry
@@ -72,9 +73,12 @@ class KeepSignUps(Request[FileKept]):
             )
         }
         made = waiting = changed = 0
+        warnings: list[str] = []
         for entry in self.sign_ups:
             if entry.what == "changed":
-                changed += self._change(tx, entry)
+                done, warning = self._change(tx, entry)
+                changed += done
+                warnings += [warning] if warning else []
             elif entry.what == "new" and entry.class_date_id is not None:
                 class_date = classes.setdefault(entry.class_date_id, found(tx, "class_date", entry.class_date_id))
                 person_id, person = numbers[entry.person], self.people[entry.person]
@@ -94,6 +98,7 @@ class KeepSignUps(Request[FileKept]):
         return FileKept(
             summary=f"Imported sign-ups ({ref('outside_source', source_id)}): {', '.join(parts)}",
             said=f"{self.source}: {', '.join(parts)}.",
+            warnings=tuple(warnings),
             source_id=source_id,
             rows=made + changed + added,
         )
@@ -170,14 +175,22 @@ class KeepSignUps(Request[FileKept]):
         return waits
 
     @staticmethod
-    def _change(tx: Transaction, entry: SignUpEntry) -> int:
-        """Bring a booking made by an earlier file to what this one says; gives 1 when that was possible."""
+    def _change(tx: Transaction, entry: SignUpEntry) -> tuple[int, str]:
+        """Bring a booking made by an earlier file to what this one says; gives 1 when that was possible, and a warning.
+
+        A file says nothing of the day of notice, so that no money is settled by it: what is held past the price is
+        shown as owed back and waits to be decided.
+        """
         booking = found(tx, "booking", int(entry.booking_id or 0))
+        booking_id = number(booking, "id")
         if entry.state == "cancelled":
-            return int(tx.update("booking", number(booking, "id"), {"state": "cancelled", "cancelled_at": tx.now_text}))
+            done = tx.update(
+                "booking", booking_id, {"state": "cancelled", "cancelled_at": tx.now_text, "lapses_at": None}
+            )
+            return int(done), _to_decide(tx, booking_id)
         seats = tx.rows(
             "SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY person_id IS NULL, id",
-            (booking["id"],),
+            (booking_id,),
         )
         for seat in seats[entry.heads :]:
             tx.update("seat", seat["id"], {"given_up_at": tx.now_text})
@@ -190,8 +203,20 @@ class KeepSignUps(Request[FileKept]):
                 hint="Raise the seats of the class, or mend the row.",
             )
         for _ in range(max(0, more)):
-            tx.insert("seat", {"booking_id": booking["id"], "person_id": None})
-        return 1
+            tx.insert("seat", {"booking_id": booking_id, "person_id": None})
+        return 1, _to_decide(tx, booking_id) if more < 0 else ""
+
+
+def _to_decide(tx: Transaction, booking_id: int) -> str:
+    """What is held for heads that a file took away, in a sentence; empty where nothing is."""
+    money = one_booking_money(tx, booking_id)
+    if not money.balance.over:
+        return ""
+    shown = currency_of(tx).show(money.balance.over)
+    return (
+        f"{shown} is held for {ref('booking', booking_id)} past its price: decide by which day's terms it goes back"
+        f" (kitwright refund {ref('booking', booking_id)} --noticed DAY), or give it back whole."
+    )
 
 
 class KeepBusyTimes(Request[FileKept]):

@@ -231,6 +231,14 @@ def offer_on(tx: Transaction, class_date: Row, *, but: Collection[int] = ()) -> 
     return offered
 
 
+def offered_on(tx: Transaction, class_date: Row) -> tuple[str, tuple[int, ...]]:
+    """Offer freed seats on, for a command that freed them; gives a sentence, and who has an offer now."""
+    if class_date["state"] == "cancelled":
+        return "", ()
+    offered = offer_on(tx, class_date)
+    return (" " + _made(tx, class_date, offered).said if offered else ""), tuple(offered)
+
+
 def split_off(tx: Transaction, booking: Row, stay: int) -> int:
     """Part a booking of several heads: the first `stay` remain, the others wait on as a booking of their own."""
     copied = {name: value for name, value in booking.items() if name not in ("id", "public_id", "modified_at")}

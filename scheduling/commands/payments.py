@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from scheduling.commands.found import found, in_use, number, text
+from scheduling.commands.giving_up import giving_back_says, settle_by_terms
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.refs import ref
@@ -109,6 +110,37 @@ class MarkBounced(Request[MoneyKept]):
             said=f"{ref('payment', self.payment_id)} of {currency_of(tx).show(number(row, 'amount_minor'))}"
             f" {word}{_standing(tx, after)}.",
             payment_id=self.payment_id,
+        )
+
+
+class SettleByTerms(Request[MoneyKept]):
+    """Decide what becomes of the money of heads that an outside file took away: by the terms, on a day of notice.
+
+    noticed_on: the day on which they said so; None is today. Giving it back is an entry of its own.
+    Raises ConflictError where nothing waits to be decided.
+    """
+
+    booking_id: int
+    noticed_on: dt.date | None = None
+
+    def run(self, tx: Transaction) -> MoneyKept:
+        booking = found(tx, "booking", self.booking_id)
+        money = one_booking_money(tx, self.booking_id)
+        name = ref("booking", self.booking_id)
+        if not money.undecided:
+            raise ConflictError(f"Nothing of {name} waits to be decided.", hint="Look at what is owed.")
+        noticed_on = _past_day(tx, self.noticed_on)
+        class_date = found(tx, "class_date", number(booking, "class_date_id"))
+        shared = settle_by_terms(tx, money, class_date, noticed_on)
+        after = one_booking_money(tx, self.booking_id)
+        return _outcome(
+            after,
+            shared.back + shared.credit,
+            summary=f"{name} is settled by its terms",
+            said=f"{name}, noticed on {show_day(noticed_on, year=True)}:"
+            f"{giving_back_says(tx, shared) or ' nothing was held.'}",
+            warnings=(CAUTION,) if shared.kept else (),
+            state=after.state,
         )
 
 

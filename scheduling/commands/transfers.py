@@ -7,6 +7,7 @@ from typing import Literal
 
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.commands.giving_up import giving_back_says, record_giving_up
+from scheduling.commands.offers import offered_on
 from scheduling.commands.price_terms import price_columns
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import (
@@ -24,7 +25,7 @@ from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.bookings import LIVE, MAY_BECOME, TAKES_SEATS, heads_text, seats_text
 from scheduling.model.refs import ref
 from scheduling.model.refunds import notice_days, part_on
-from scheduling.store.booking_money import currency_of, first_session, one_booking_money
+from scheduling.store.booking_money import BookingMoney, currency_of, first_session, one_booking_money
 from scheduling.store.database import Row
 from scheduling.store.rows import Transaction
 
@@ -40,6 +41,7 @@ class Transferred(Outcome):
     to_pay_minor: int
     to_give_back_minor: int
     next_booking_id: int | None = None
+    offered: tuple[int, ...] = ()
 
 
 class TransferBooking(Request[Transferred]):
@@ -203,7 +205,7 @@ class TransferSeat(Request[Transferred]):
         class_date = found(tx, "class_date", number(booking, "class_date_id"))
         if seat["person_id"] != self.person_id:
             refuse_doubles(tx, number(class_date, "id"), (self.person_id,))
-        tx.update("seat", self.seat_id, {"person_id": self.person_id})
+        tx.update("seat", self.seat_id, {"person_id": self.person_id, "ask_again": "new person"})
         columns: dict[str, str | int | None] = {"ask_again": "new person"}
         if self.also_pays:
             columns["payer_id"] = self.person_id
@@ -228,33 +230,53 @@ class TransferSeat(Request[Transferred]):
 class AnswerAgain(Request[Transferred]):
     """Keep the answer of someone who was asked again: they stay, or leave with all they paid owed back.
 
+    seat_ids: of several heads, those that answer so; empty means all that are still asked. offer_on: offer the seats of
+    those who leave to those who wait.
     Leaving after the class was moved is hers to make good: all goes back, whatever the tier (job.md 2).
     """
 
     booking_id: int
     answer: Literal["stays", "leaves"]
+    seat_ids: tuple[int, ...] = ()
+    offer_on: bool = False
 
     def run(self, tx: Transaction) -> Transferred:
         booking = found(tx, "booking", self.booking_id)
         name = ref("booking", self.booking_id)
-        if not booking["ask_again"] or booking["state"] not in LIVE:
+        seats = tx.rows(
+            "SELECT id, ask_again FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY id",
+            (self.booking_id,),
+        )
+        asked = [int(seat["id"]) for seat in seats if seat["ask_again"]]
+        if not asked or booking["state"] not in LIVE:
             raise ConflictError(f"{name} is not asked anything.", hint="Cancel it if they leave.", field="booking_id")
+        chosen = list(dict.fromkeys(self.seat_ids)) or asked
+        if any(seat_id not in asked for seat_id in chosen):
+            raise InvalidError(
+                f"A head named is not asked anything on {name}.", hint="Choose among those asked.", field="seat_ids"
+            )
         class_date = found(tx, "class_date", number(booking, "class_date_id"))
         money = one_booking_money(tx, self.booking_id)
-        said = f"{money.payer} stays on {class_name(tx, class_date)}."
-        columns: dict[str, str | int | None] = {"ask_again": ""}
+        moved = any(seat["ask_again"] == "new date" for seat in seats if seat["id"] in chosen)
+        for seat_id in chosen:
+            tx.update("seat", seat_id, {"ask_again": ""})
+        still = [seat_id for seat_id in asked if seat_id not in chosen]
+        if not still:
+            tx.update("booking", self.booking_id, {"ask_again": ""})
+        some = "" if len(chosen) == len(seats) else f" with {heads_text(len(chosen))}"
+        said = f"{money.payer} {self.answer}{some}, {class_name(tx, class_date)}."
+        offered: tuple[int, ...] = ()
         if self.answer == "leaves":
-            moved = booking["ask_again"] == "new date"
-            columns |= {"state": "cancelled", "cancelled_at": tx.now_text, "lapses_at": None}
-            tx.update("booking", self.booking_id, columns)
-            shared = record_giving_up(tx, money, class_date, money.heads, called_off=moved)
-            said = f"{money.payer} leaves {class_name(tx, class_date)}.{giving_back_says(tx, shared)}"
-        else:
-            tx.update("booking", self.booking_id, columns)
+            said += self._leave(tx, class_date, money, chosen, whole=len(chosen) == len(seats), moved=moved)
+            if self.offer_on:
+                offers, offered = offered_on(tx, class_date)
+                said += offers
+        if still:
+            said += f" {heads_text(len(still)).capitalize()} of {name} still to be asked."
         after = one_booking_money(tx, self.booking_id)
         waiting = next_waiting(tx, number(class_date, "id"), seats_left(tx, class_date))
         return Transferred(
-            summary=f"{name} {self.answer}",
+            summary=f"{name} {self.answer}{some}",
             said=said,
             booking_id=self.booking_id,
             class_date_id=number(class_date, "id"),
@@ -263,17 +285,37 @@ class AnswerAgain(Request[Transferred]):
             to_pay_minor=after.balance.to_pay,
             to_give_back_minor=after.balance.over,
             next_booking_id=None if waiting is None or self.answer == "stays" else number(waiting, "id"),
+            offered=offered,
         )
+
+    def _leave(
+        self, tx: Transaction, class_date: Row, money: BookingMoney, chosen: list[int], *, whole: bool, moved: bool
+    ) -> str:
+        if whole:
+            columns = {"state": "cancelled", "cancelled_at": tx.now_text, "lapses_at": None}
+            tx.update("booking", self.booking_id, columns)
+        else:
+            for seat_id in chosen:
+                tx.update("seat", seat_id, {"given_up_at": tx.now_text})
+        shared = record_giving_up(
+            tx, money, class_date, len(chosen), called_off=moved and whole, in_full=moved and not whole
+        )
+        return giving_back_says(tx, shared)
 
 
 def ask_all_again(tx: Transaction, class_date_id: int) -> int:
-    """Mark the bookings with seats, and those that wait, as asked again after a move; gives how many heads."""
+    """Mark every head with a seat, or an offer of one, as asked again after a move; gives how many.
+
+    Who only waits is asked when a seat is offered.
+    """
     rows = tx.rows(
-        """SELECT booking.id, count(seat.id) AS heads FROM booking
+        """SELECT seat.id, seat.booking_id FROM booking
            JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
-           WHERE class_date_id = ? AND state IN ('held', 'deposit', 'confirmed', 'offered') GROUP BY booking.id""",
+           WHERE class_date_id = ? AND state IN ('held', 'deposit', 'confirmed', 'offered') ORDER BY seat.id""",
         (class_date_id,),
     )
     for row in rows:
-        tx.update("booking", row["id"], {"ask_again": "new date"})
-    return sum(row["heads"] for row in rows)
+        tx.update("seat", row["id"], {"ask_again": "new date"})
+    for booking_id in dict.fromkeys(row["booking_id"] for row in rows):
+        tx.update("booking", booking_id, {"ask_again": "new date"})
+    return len(rows)

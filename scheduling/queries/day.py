@@ -146,7 +146,7 @@ class Day:
     def _heads(self, reader: Reader, row: ClassRow, ends: WallTime) -> list[OnTheDay]:
         found: list[OnTheDay] = []
         for one in reader.rows(
-            """SELECT seat.*, booking.ask_again, person.name, person.photos, person.health_note, person.access_needs,
+            """SELECT seat.*, person.name, person.photos, person.health_note, person.access_needs,
                  person.guardian_id, person.collectors, payer.name AS payer, guardian.name AS guardian,
                  guardian.phone AS guardian_phone
                FROM booking JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL

@@ -52,6 +52,11 @@ class OwedPage:
     liability: Liability
     classes: dict[int, ClassRow]
 
+    @property
+    def to_decide(self) -> tuple[BookingMoney, ...]:
+        """Of `to_give_back`, those that an outside file took away: by which day's terms is still to be said."""
+        return tuple(one for one in self.to_give_back if one.undecided)
+
 
 @dataclass(frozen=True, slots=True)
 class Owed:

@@ -24,7 +24,10 @@ from scheduling.store.rows import Reader
 
 @dataclass(frozen=True, slots=True)
 class BookingMoney:
-    """One booking and its balance; heads: seats not given up; deposit: what of a deposit is kept on giving up."""
+    """One booking and its balance; heads: seats not given up; deposit: what of a deposit is kept on giving up.
+
+    undecided: an outside file took heads away, and what becomes of their money waits to be decided.
+    """
 
     id: int
     class_date_id: int
@@ -38,6 +41,7 @@ class BookingMoney:
     deposit: int
     called_off: bool
     balance: Balance
+    undecided: bool = False
 
     @property
     def takes_seats(self) -> bool:
@@ -58,11 +62,16 @@ class BookingMoney:
         return max(0, sums.held - max(0, sums.charged + sums.kept - sums.waived))
 
 
-_SELECT = """
-SELECT booking.*, person.name AS payer, booking_sums.* FROM booking
+_UNDECIDED = """
+(booking.source_id IS NOT NULL AND NOT EXISTS (SELECT 1 FROM giving_up WHERE giving_up.booking_id = booking.id)
+  AND (booking.state = 'cancelled' OR EXISTS (SELECT 1 FROM seat WHERE seat.booking_id = booking.id
+    AND seat.given_up_at IS NOT NULL))) AS undecided
+"""
+_SELECT = f"""
+SELECT booking.*, person.name AS payer, booking_sums.*, {_UNDECIDED} FROM booking
 JOIN person ON person.id = booking.payer_id
 JOIN booking_sums ON booking_sums.booking_id = booking.id
-"""
+"""  # noqa: S608  our own names
 
 
 _ADDED_UP = (
@@ -96,7 +105,8 @@ _SUMMED = "".join(
 # Who is settled and past is left out here; the rest, a few too many, is weighed by the rules in model/.
 _OPEN = f"""
 SELECT booking.*, person.name AS payer, {", ".join(f"{sql} AS {name}" for name, sql in _NAMED.items())},
-  {_NAMED["refund_waived"]} + {_NAMED["credit_waived"]} AS waived_minor, {_NAMED["calls_off"]} > 0 AS called_off
+  {_NAMED["refund_waived"]} + {_NAMED["credit_waived"]} AS waived_minor, {_NAMED["calls_off"]} > 0 AS called_off,
+  {_UNDECIDED}
 FROM booking JOIN person ON person.id = booking.payer_id
 JOIN class_date ON class_date.id = booking.class_date_id {_SUMMED}
 WHERE CASE WHEN booking.state IN ('held', 'deposit', 'confirmed')
@@ -160,6 +170,7 @@ def _from_rows(reader: Reader, rows: list[sqlite3.Row]) -> list[BookingMoney]:
                 deposit=row["deposit_minor"] if row["deposit_is_kept"] else 0,
                 called_off=called_off,
                 balance=balance(row["state"], row["heads"], terms, sums, currency, called_off=called_off),
+                undecided=bool(row["undecided"]),
             )
         )
     return found

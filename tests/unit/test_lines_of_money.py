@@ -55,6 +55,8 @@ def answered(run: Run, *arguments: str, kind: str = "outcome") -> dict[str, Any]
         (("owed", "A16"), "person_money"),
         (("money", "C09"), "money"),
         (("receipt", "B35", "--invoice"), "receipt"),
+        (("heads", "B35", "9", "--final"), "outcome"),
+        (("charge", "B35", "12.50", "--what", "Late collection"), "outcome"),
         (("offer",), "waitlist"),
         (("promotion",), "promotions"),
         (("decide",), "decisions"),

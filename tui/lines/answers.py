@@ -69,6 +69,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
         "currency",
         "today",
         "to_give_back",
+        "to_decide",
         "to_pay",
         "credits",
         "if_called_off",

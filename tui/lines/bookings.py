@@ -46,6 +46,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         parser.add_argument("booking", metavar="BOOKING", help="a reference such as B231")
     if verb == "cancel":
         parser.add_argument("--heads", type=int, metavar="N", help="give up only so many heads, the unnamed first")
+        parser.add_argument("--offer", action="store_true", help="offer the seats to those who wait")
     if verb in ("book", "seat"):
         parser.add_argument("--over-the-list", action="store_true", help="pass over those who have waited longer")
 
@@ -86,7 +87,7 @@ def _cancel(studio: Studio, parsed: Namespace) -> int:
     seats: tuple[int, ...] = ()
     if parsed.heads is not None:
         seats = studio.ask(SeatsToGive(booking_id, parsed.heads))
-    return show_outcome(studio.do(CancelBooking(booking_id=booking_id, seat_ids=seats)), parsed)
+    return show_outcome(studio.do(CancelBooking(booking_id=booking_id, seat_ids=seats, offer_on=parsed.offer)), parsed)
 
 
 def _seat(studio: Studio, parsed: Namespace) -> int:

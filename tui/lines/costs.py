@@ -18,6 +18,7 @@ from scheduling.commands.costs import (
     SetVenueCosts,
 )
 from scheduling.commands.heads import AddHeads
+from scheduling.commands.parties import GiveFinalCount
 from scheduling.errors import InvalidError, StoreError
 from scheduling.model.refs import ref_id
 from scheduling.model.terms_text import read_refund_tiers
@@ -35,7 +36,7 @@ from tui.lines.place import open_studio, studio_path
 _SUMS = {
     "studio": ("hourly_rate", "card_flat", "mailer"),
     "venue": ("hire", "hire_deposit", "travel", "drinks"),
-    "class": ("postage", "deposit", "kit_cost"),
+    "class": ("postage", "deposit", "kit_cost", "overtime"),
     "project": ("kit_cost",),
 }
 
@@ -45,6 +46,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         parser.add_argument("booking", metavar="BOOKING", help="a reference such as B231")
         parser.add_argument("heads", type=int, metavar="N", help="how many heads it has from now on")
         parser.add_argument("--over-the-list", action="store_true", help="pass over those who wait")
+        parser.add_argument("--final", action="store_true", help="a party's final count: so many are charged")
         return
     if verb == "personal":
         parser.add_argument("attendee", metavar="ATTENDEE", help="a reference such as A12, or a name")
@@ -132,6 +134,9 @@ def _percent(text: str) -> Decimal:
 
 def _heads(studio: Studio, parsed: Namespace) -> int:
     booking_id = ref_id(parsed.booking, "booking", field="booking")
+    if parsed.final:
+        final = GiveFinalCount(booking_id=booking_id, heads=parsed.heads, over_the_list=parsed.over_the_list)
+        return show_outcome(studio.do(final), parsed)
     more = parsed.heads - len(studio.ask(SeatsOf(booking_id)))
     if more > 0:
         return show_outcome(

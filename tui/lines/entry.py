@@ -33,6 +33,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "transfer": ("offers", "a booking to another date, or a seat to another person"),
     "pay": ("money", "keep a payment for a booking, or use a credit"),
     "refund": ("money", "keep that money went back, or give it as credit"),
+    "charge": ("money", "charge a booking besides the fee: overtime, a late collection"),
     "cash": ("cash", "money that moved between two days, or is expected to move"),
     "owed": ("owed", "what is owed today, both ways"),
     "costs": ("costs", "what the studio, a venue, a kit or a class costs, and how a class is charged"),

@@ -1,4 +1,4 @@
-"""The verbs `pay`, `refund` and `receipt`."""
+"""The verbs `pay`, `refund`, `charge` and `receipt`."""
 
 from __future__ import annotations
 
@@ -6,13 +6,14 @@ from argparse import ArgumentParser, Namespace
 from typing import Any
 
 from scheduling.amounts import read_money
-from scheduling.commands.payments import GiveCredit, GiveRefund, MarkBounced, TakePayment, UseCredit
+from scheduling.commands.parties import AddCharge, DropCharge
+from scheduling.commands.payments import GiveCredit, GiveRefund, MarkBounced, SettleByTerms, TakePayment, UseCredit
 from scheduling.model.refs import ref_id
 from scheduling.queries.owed import Today
 from scheduling.queries.person_money import Receipt
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
-from scheduling.words import read_day
+from scheduling.words import read_day, read_minutes
 from tui.lines.answers import answer
 from tui.lines.named import person_named
 from tui.lines.out import say, show_outcome
@@ -23,7 +24,7 @@ METHODS = ("card", "cash", "transfer", "cheque", "other")
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
-    if verb in ("pay", "refund", "receipt"):
+    if verb in ("pay", "refund", "receipt", "charge"):
         parser.add_argument("booking", metavar="BOOKING", help="a reference such as B231")
     if verb in ("pay", "refund"):
         parser.add_argument("amount", nargs="?", help="the sum; without one all that is to pay, or owed back")
@@ -39,14 +40,22 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     if verb == "refund":
         parser.add_argument("--as-credit", action="store_true", help="as a credit with a last day")
         parser.add_argument("--until", metavar="DAY", help="with --as-credit: its last day")
+        parser.add_argument(
+            "--noticed", metavar="DAY", help="decide by the terms of that day for heads that an outside file took away"
+        )
         parser.add_argument("--past-terms", action="store_true", help="more than the terms give, as a favour")
+    if verb == "charge":
+        parser.add_argument("amount", nargs="?", help="the sum, with --what")
+        parser.add_argument("--what", default="", help="what it is for, as it stands on the invoice")
+        parser.add_argument("--overtime", metavar="TIME", help="so long past the end, at the class's rate an hour")
+        parser.add_argument("--drop", metavar="WHAT", help="take a charge away, by its words")
     if verb == "receipt":
         parser.add_argument("--invoice", action="store_true", help="as an invoice")
 
 
 def run(parsed: Namespace) -> int:
     with open_studio(studio_path(parsed.file)) as studio:
-        return {"pay": _pay, "refund": _refund, "receipt": _receipt}[parsed.verb](studio, parsed)
+        return {"pay": _pay, "refund": _refund, "receipt": _receipt, "charge": _charge}[parsed.verb](studio, parsed)
 
 
 def _moved(studio: Studio, parsed: Namespace) -> dict[str, Any]:
@@ -88,6 +97,10 @@ def _pay(studio: Studio, parsed: Namespace) -> int:
 
 def _refund(studio: Studio, parsed: Namespace) -> int:
     booking_id = ref_id(parsed.booking, "booking", field="booking")
+    if parsed.noticed:
+        facts, today = studio.ask(Settings()), studio.ask(Today())
+        day = read_day(parsed.noticed, today=today, day_first=facts.day_first, past=True, field="noticed").value
+        return show_outcome(studio.do(SettleByTerms(booking_id=booking_id, noticed_on=day)), parsed)
     moved = _moved(studio, parsed)
     if parsed.as_credit:
         moved.pop("day", None)
@@ -108,6 +121,18 @@ def _refund(studio: Studio, parsed: Namespace) -> int:
         ),
         parsed,
     )
+
+
+def _charge(studio: Studio, parsed: Namespace) -> int:
+    booking_id = ref_id(parsed.booking, "booking", field="booking")
+    if parsed.drop:
+        return show_outcome(studio.do(DropCharge(booking_id=booking_id, what=parsed.drop)), parsed)
+    amount = parsed.amount and read_money(parsed.amount, studio.ask(Settings()).currency).value
+    minutes = parsed.overtime and read_minutes(parsed.overtime, field="overtime").value
+    command = AddCharge(
+        booking_id=booking_id, what=parsed.what, amount_minor=amount or None, overtime_minutes=minutes or None
+    )
+    return show_outcome(studio.do(command), parsed)
 
 
 def _receipt(studio: Studio, parsed: Namespace) -> int:

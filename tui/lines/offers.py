@@ -49,6 +49,10 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         )
         parser.add_argument("--also-pays", action="store_true", help="with --person: the new person is the payer too")
         parser.add_argument("--over-the-list", action="store_true", help="pass over those who wait for the other date")
+        parser.add_argument(
+            "--head", action="append", default=[], metavar="ATTENDEE", help="with stays, leaves: only this head"
+        )
+        parser.add_argument("--offer", action="store_true", help="with leaves: offer the seats to those who wait")
 
 
 def run(parsed: Namespace) -> int:
@@ -88,14 +92,26 @@ def _settle(studio: Studio, parsed: Namespace) -> int:
 def _transfer(studio: Studio, parsed: Namespace) -> int:
     booking_id = ref_id(parsed.booking, "booking", field="booking")
     if parsed.target in ("stays", "leaves"):
-        return show_outcome(studio.do(AnswerAgain(booking_id=booking_id, answer=parsed.target)), parsed)
+        wanted = {person_named(studio, head, field="head") for head in parsed.head}
+        seats = tuple(seat.seat_id for seat in studio.ask(SeatsOf(booking_id)) if seat.person_id in wanted)
+        if len(seats) < len(wanted):
+            raise InvalidError(
+                f"A head named is not on {parsed.booking}.", hint="See its class's roster.", field="head"
+            )
+        asked = AnswerAgain(
+            booking_id=booking_id,
+            answer=parsed.target,
+            seat_ids=seats,
+            offer_on=parsed.offer and parsed.target == "leaves",
+        )
+        return show_outcome(studio.do(asked), parsed)
     if not parsed.person:
-        command = TransferBooking(
+        transfer = TransferBooking(
             booking_id=booking_id,
             class_date_id=class_named(studio, parsed.target).id,
             over_the_list=parsed.over_the_list,
         )
-        return show_outcome(studio.do(command), parsed)
+        return show_outcome(studio.do(transfer), parsed)
     seat_id = _seat(studio, booking_id, parsed)
     person_id = person_named(studio, parsed.target)
     return show_outcome(

@@ -98,6 +98,11 @@ def _owed(studio: Studio, parsed: Namespace) -> int:
         )
     else:
         print("Nothing is to be given back.")
+    for one in page.to_decide:
+        say(
+            f"{ref('booking', one.id)} was taken away by an outside file: decide with"
+            f" kitwright refund {ref('booking', one.id)} --noticed DAY"
+        )
     if page.to_pay:
         print("\nStill to be paid")
         table(
@@ -157,6 +162,7 @@ def _owed_answer(page: OwedPage) -> str:
         currency=page.currency.code,
         today=page.today,
         to_give_back=[booking_entry(one, page.currency) for one in page.to_give_back],
+        to_decide=[ref("booking", one.id) for one in page.to_decide],
         to_pay=[booking_entry(one, page.currency) for one in page.to_pay],
         credits=[
             {"credit": one.ref, "of": one.person, "left": money(one.left), "ends_on": one.ends_on, "over": one.over}
