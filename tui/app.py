@@ -80,6 +80,12 @@ def _stock() -> Screen[Any]:
     return StockScreen()
 
 
+def _money() -> Screen[Any]:
+    from tui.screens.money import MoneyScreen
+
+    return MoneyScreen()
+
+
 PAGES: dict[str, Callable[[], Screen[Any]]] = {
     "week": _week,
     "classes": _classes,
@@ -87,6 +93,7 @@ PAGES: dict[str, Callable[[], Screen[Any]]] = {
     "prep": _prep,
     "history": _history,
     "settings": _settings,
+    "money": _money,
     "stock": _stock,
 }
 
@@ -100,7 +107,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, StockWa
     BINDINGS = bindings(
         "help", "actions", "search", "undo", "redo", "quit",
         "go_week", "go_classes", "go_attendees", "go_prep", "go_history", "go_settings",
-        "go_stock",
+        "go_money", "go_stock",
     )  # fmt: skip
 
     def __init__(
@@ -209,6 +216,9 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, StockWa
 
     async def action_go_settings(self) -> None:
         await self._go("settings")
+
+    async def action_go_money(self) -> None:
+        await self._go("money")
 
     def action_undo(self) -> None:
         page = self._page()

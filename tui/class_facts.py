@@ -20,8 +20,10 @@ from tui.widgets.rows import Cell, Row, Section
 COLUMNS: Final = (Column("", share=3, least=16), Column("", 10, align="right"), Column("", 18), Column("", 8, drop=1))
 
 
-def heading(entries: ClassEntries, dates: ClassDeadlinesPage, *, currency: Currency, today: dt.date) -> list[str]:
-    """The class in a few lines: what, when and where; seats drawn; kits and the sum behind them."""
+def heading(
+    entries: ClassEntries, dates: ClassDeadlinesPage, *, currency: Currency, today: dt.date, money: str = ""
+) -> list[str]:
+    """The class in a few lines: what, when and where; seats drawn; kits and the sum behind them, and its money."""
     row = entries.row
     word, _ = class_lines.standing(row)
     kinds = f"{word or row.state}; {row.kinds}"
@@ -35,7 +37,7 @@ def heading(entries: ClassEntries, dates: ClassDeadlinesPage, *, currency: Curre
         f"{class_lines.named(row)}: {kinds}",
         f"{sessions} at {row.venue}{helpers}",
         f"{drawn.drawing} {row.heads} of {row.seats} seats, {drawn.word}{waiting}; minimum {row.minimum}; {fee}",
-        f"Kits to build: {dates.kits} ({spare})",
+        f"Kits to build: {dates.kits} ({spare}){f'; {money}' if money else ''}",
     ]
     if entries.newer_version:
         lines.append(f"{row.project} has a newer version; press c to take it over for this class.")

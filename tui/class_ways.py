@@ -20,6 +20,12 @@ class ClassWays(_Base):
 
         self.push_screen(ClassScreen(class_date_id))
 
+    def open_ledger(self, class_date_id: int) -> None:
+        """What a class brings in and costs."""
+        from tui.screens.ledger import LedgerScreen
+
+        self.push_screen(LedgerScreen(class_date_id))
+
     def new_class(self) -> None:
         """Make a class date: its project and venue are asked for first."""
         from tui.screens.class_start import start_class

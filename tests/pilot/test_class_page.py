@@ -105,7 +105,7 @@ async def test_the_waitlist_stands_in_join_order(studio: Studio) -> None:
         assert text.index("1. Anselm") < text.index("2. Imelda") < text.index("3. Otis")
 
 
-async def test_cancelling_a_booking_frees_the_seat_and_one_key_gives_it_on(studio: Studio) -> None:
+async def test_cancelling_a_booking_frees_the_seat_and_g_gives_it_on(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         head = studio.ask(Roster(FULL)).seated[0]
         await open_class(pilot, FULL, ("head", head.seat_id))
@@ -115,6 +115,8 @@ async def test_cancelling_a_booking_frees_the_seat_and_one_key_gives_it_on(studi
         await pilot.pause()
         assert "Next on the waitlist: Anselm Pudderley" in said(pilot)
         await pilot.press("g")
+        await pilot.pause()
+        await pilot.press("enter")
         await pilot.pause()
         page = studio.ask(Roster(FULL))
         assert "Anselm Pudderley" in [one.name for one in page.seated]
@@ -137,11 +139,18 @@ async def test_passing_over_the_list_is_asked_about(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await open_class(pilot, FULL, ("head", last.seat_id))
         await pilot.press("g")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
         assert isinstance(pilot.app.screen, Ask)
         assert "has waited longer" in screen_text(pilot.app)
         await pilot.press("enter")
         assert studio.ask(Roster(FULL)).class_row.heads == 7
-        await pilot.press("g", "down", "enter")
+        await pilot.press("g")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("down", "enter")
         await pilot.pause()
         assert last.name in [one.name for one in studio.ask(Roster(FULL)).seated]
 

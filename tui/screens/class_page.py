@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from scheduling.commands.bookings import CancelBooking, MarkSeat, NameSeat, SettleBooking
+from scheduling.commands.bookings import CancelBooking, MarkSeat, NameSeat
 from scheduling.commands.classes import CancelClassDate, MarkTaught
 from scheduling.commands.prep import TickTask
 from scheduling.errors import SchedulingError
@@ -20,10 +20,14 @@ from scheduling.queries.class_deadlines import ClassDeadlines
 from scheduling.queries.classes import ClassDate, ClassRow
 from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.queries.roster import Roster, RosterPage, RosterRow
-from tui import class_facts, class_lines, class_people
+from scheduling.queries.settlement import ClassBalances, Settlement
+from scheduling.queries.waitlist import PendingRow, Waitlist
+from tui import class_facts, class_lines, class_people, money_lines
 from tui.calendar_files import CalendarFiles
 from tui.class_questions import ask_cancel
 from tui.keys import bindings
+from tui.money_keys import MoneyKeys
+from tui.offer_keys import OfferKeys
 from tui.prep_keys import PrepKeys
 from tui.week_lines import class_about
 from tui.widgets.aside import Aside
@@ -33,14 +37,14 @@ from tui.widgets.picker import Picked
 from tui.widgets.rows import Rows
 
 
-class ClassScreen(PrepKeys, CalendarFiles):
+class ClassScreen(PrepKeys, MoneyKeys, OfferKeys, CalendarFiles):
     """Two lists under the class's facts: its people, and its prep with its dates."""
 
     CSS_PATH = "class_page.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
     BINDINGS = bindings(
-        "book", "tick", "give_seat", "cancel", "log_minutes", "change", "move_date", "again", "new", "export", "why",
-        "step_back", new="add task",
+        "book", "tick", "give_seat", "pay", "ledger", "refund", "transfer", "cancel", "log_minutes", "change",
+        "move_date", "again", "new", "export", "why", "step_back", new="add task",
     )  # fmt: skip
     AUTO_FOCUS = "#people"
     title_words = "Class"
@@ -50,6 +54,7 @@ class ClassScreen(PrepKeys, CalendarFiles):
         self.class_date_id = class_date_id
         self.title_words = ref("class_date", class_date_id)
         self._roster: RosterPage | None = None
+        self._pending: dict[int, PendingRow] = {}
         self._heads: dict[Hashable, RosterRow] = {}
         self._tasks: dict[Hashable, PlannedTask] = {}
         self._about: dict[Hashable, str] = {}
@@ -66,19 +71,33 @@ class ClassScreen(PrepKeys, CalendarFiles):
         yield Aside()
 
     def reload(self) -> None:
-        today = self.today
+        today, currency = self.today, self.kitwright.facts.currency
         entries = self.studio.ask(ClassDate(self.class_date_id))
         page = self.studio.ask(Roster(self.class_date_id))
         dates = self.studio.ask(ClassDeadlines(self.class_date_id))
         tasks = self.studio.ask(PrepTasks(self.class_date_id, with_closed=True))
+        balances = self.studio.ask(ClassBalances(self.class_date_id))
+        waitlist = self.studio.ask(Waitlist(self.class_date_id))
+        self._pending = {one.booking_id: one for one in (*waitlist.lapsed, *waitlist.open)}
         self._roster = page
         self._heads = {("head", head.seat_id): head for head in (*page.seated, *page.waiting, *page.asking)}
         self._tasks = {("task", task.id): task for task in tasks}
         lines = class_facts.prep_lines(tasks, dates, page.warnings, today=today)
-        self._about = lines.about | {key: class_people.head_about(head) for key, head in self._heads.items()}
-        facts = class_facts.heading(entries, dates, currency=self.kitwright.facts.currency, today=today)
+        self._about = lines.about | {
+            key: class_people.head_about(
+                head,
+                money=money_lines.balance_words(balances[head.booking_id], currency)
+                if head.booking_id in balances
+                else "",
+                pending=self._pending.get(head.booking_id),
+            )
+            for key, head in self._heads.items()
+        }
+        money = money_lines.class_words(balances.values(), currency)
+        facts = class_facts.heading(entries, dates, currency=currency, today=today, money=money)
         self.query_one("#facts", Static).update(Content("\n".join(f"    {line}" for line in facts)))
-        self._people.show(class_people.people_rows(page, today=today))
+        cells = {number: money_lines.balance_cell(money, currency) for number, money in balances.items()}
+        self._people.show(class_people.people_rows(page, today=today, balances=cells, pending=self._pending))
         self._prep.show(lines.rows)
         self._say_about()
 
@@ -101,6 +120,17 @@ class ClassScreen(PrepKeys, CalendarFiles):
 
     def _head(self) -> RosterRow | None:
         return self._heads.get(self._cursor())
+
+    def booking_here(self) -> int | None:
+        head = self._head()
+        return None if head is None else head.booking_id
+
+    def seat_here(self) -> int | None:
+        head = self._head()
+        return None if head is None else head.seat_id
+
+    def class_of_ledger(self) -> int | None:
+        return self.class_date_id
 
     def task_here(self) -> PlannedTask | None:
         return self._tasks.get(self._cursor())
@@ -146,35 +176,10 @@ class ClassScreen(PrepKeys, CalendarFiles):
         self.perform(MarkSeat(seat_id=head.seat_id, mark=after[head.mark]))
 
     def action_give_seat(self) -> None:
-        """To the waiting or asking head under the cursor, else to the one who waits longest."""
-        head, page = self._head(), self._roster
-        if page is None:
-            return
-        waiting = [*page.waiting, *page.asking]
-        chosen = head if head is not None and head in waiting else next(iter(waiting), None)
-        if chosen is None:
-            self.says.note("Nobody is waiting for a seat on this class.")
-            return
-        try:
-            outcome = self.studio.do(SettleBooking(booking_id=chosen.booking_id))
-        except SchedulingError as error:
-            if error.field == "over_the_list":
-                self._ask_over_the_list(chosen, error)
-            else:
-                self.says.refuse(error)
-            return
-        self.was_kept(outcome)
-
-    def _ask_over_the_list(self, head: RosterRow, error: SchedulingError) -> None:
-        def answered(answer: str | None) -> None:
-            if answer == "over":
-                self.perform(SettleBooking(booking_id=head.booking_id, over_the_list=True))
-
-        answers = (
-            Answer("stay", "Keep to the list"),
-            Answer("over", f"Give {class_people.head_name(head)} the seat all the same", is_grave=True),
-        )
-        self.app.push_screen(Ask(f"{error.message} Pass over the list?", answers), answered)
+        """Settle what lapsed, answer for the offer under the cursor, or offer the seat on in join order."""
+        page, head = self._roster, self._head()
+        if page is not None:
+            self.give_seat(page, head, self._pending)
 
     def action_cancel(self) -> None:
         """The booking under the cursor, the task under it, or the class."""
@@ -198,7 +203,7 @@ class ClassScreen(PrepKeys, CalendarFiles):
             Answer("class", "Call off the whole class; this asks again", is_grave=True),
         ]
         waiting = self._roster.waiting if self._roster else ()
-        details = "What is owed back is settled by your own terms."
+        details = self._if_cancelled(head)
         if waiting and head.has_seat:
             details = f"{waiting[0].name or waiting[0].payer} waits longest for a seat; g gives it. {details}"
 
@@ -211,6 +216,16 @@ class ClassScreen(PrepKeys, CalendarFiles):
                 self._ask_cancel_class()
 
         self.app.push_screen(Ask(f"Cancel the booking of {name}?", answers, details=details), answered)
+
+    def _if_cancelled(self, head: RosterRow) -> str:
+        """What the terms of a booking would give back now, without keeping anything."""
+        try:
+            (outcome,), _ = self.studio.suppose(
+                [CancelBooking(booking_id=head.booking_id)], Settlement(head.booking_id)
+            )
+        except SchedulingError:
+            return "What is owed back goes by the terms kept with the booking."
+        return f"The whole booking cancelled now: {outcome.said} R then gives back what is owed."
 
     def _ask_cancel_class(self) -> None:
         def answered(answer: str | None) -> None:

@@ -1,0 +1,155 @@
+"""The money page: what is owed both ways, what is held, what came and went, promotions; v chooses."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable
+from typing import Any
+
+from textual.widget import Widget
+from textual.widgets import Static
+
+from scheduling import commands
+from scheduling.queries.cash import MoneyMoved
+from scheduling.queries.money_room import MoneyRoom, MoneyRoomPage
+from tui import money_views
+from tui.beside import AsksBeside
+from tui.cells import Column
+from tui.keys import bindings
+from tui.money_keys import MoneyKeys
+from tui.money_lines import MoneyLines
+from tui.money_views import View
+from tui.promotion_forms import start_promotion
+from tui.widgets.aside import Aside
+from tui.widgets.listing import Listing
+from tui.widgets.picker import Picked, Picker
+from tui.widgets.rows import Row, Rows
+
+ADDING = "Adding it up..."
+NOTHING = "No money has moved and nothing is owed. Press P on a booking to take a payment."
+_VIEW_COLUMNS = (Column("", 16), Column("", share=1, least=20))
+
+
+class MoneyScreen(MoneyKeys, AsksBeside):
+    """One list at a time. What is owed over all bookings is added up beside the page."""
+
+    DEFAULT_CSS = "MoneyScreen #heading { height: 1; color: $accent; text-style: bold; padding: 0 0 0 4; }"
+    BINDINGS = bindings(
+        "pay", "refund", "transfer", "ledger", "view", "new", "cancel", "give_seat", "why",
+        new="new promotion", give_seat="settle lapsed", cancel="end or mark",
+    )  # fmt: skip
+    AUTO_FOCUS = "#money"
+    title_words = "Money"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._view = "owed"
+        self._room: MoneyRoomPage | None = None
+        self._room_of: object = None
+        self._lines = MoneyLines()
+
+    def body(self) -> Iterable[Widget]:
+        yield Static("", id="heading")
+        yield Listing(Rows[Any](money_views.COLUMNS, empty=ADDING, id="money"))
+        yield Aside()
+
+    def reload(self) -> None:
+        if self._room_of != (self.studio.revision, self.today):
+            self.ask_beside(MoneyRoom())
+        self._draw()
+
+    def ask_beside_again(self) -> None:
+        self.ask_beside(MoneyRoom())
+
+    def take_answer(self, answer: Any, revision: int) -> None:
+        self._room, self._room_of = answer, (revision, self.today)
+        self._draw()
+
+    def _views(self) -> dict[str, View]:
+        return {view.id: view for view in money_views.views(self.today)}
+
+    def _draw(self) -> None:
+        view = self._views()[self._view]
+        self.query_one("#heading", Static).update(f"{view.label}: {view.about}")
+        if view.first is not None and view.last is not None:
+            self._lines = money_views.moved_lines(self.studio.ask(MoneyMoved(view.first, view.last)), view)
+        elif self._room is None:
+            self._lines = MoneyLines()
+        elif view.id == "owed":
+            self._lines = money_views.owed_lines(self._room, today=self.today)
+        elif view.id == "held":
+            self._lines = money_views.held_lines(self._room, today=self.today)
+        elif view.id == "cash":
+            self._lines = money_views.cash_lines(self._room.cash, today=self.today)
+        else:
+            self._lines = money_views.promotion_lines(self._room.promotions, today=self.today)
+        self._rows.say_empty(ADDING if self._room is None else NOTHING)
+        self._rows.show(self._lines.rows)
+        self._say_about()
+
+    # What is under the cursor
+
+    @property
+    def _rows(self) -> Rows[Any]:
+        return self.query_one("#money", Rows)
+
+    @property
+    def _here(self) -> Hashable | None:
+        return self._rows.cursor_id
+
+    def booking_here(self) -> int | None:
+        return self._lines.bookings.get(self._here)
+
+    def class_of_ledger(self) -> int | None:
+        return self._lines.classes.get(self._here)
+
+    def _say_about(self) -> None:
+        self.query_one(Aside).show(self._lines.about.get(self._here, ""))
+
+    def on_rows_moved(self) -> None:
+        self._say_about()
+
+    def on_rows_opened(self) -> None:
+        here = self._here
+        if here in self._lines.people:
+            self.kitwright.open_person(self._lines.people[here])
+        elif here in self._lines.classes:
+            self.kitwright.open_class(self._lines.classes[here])
+        else:
+            self.action_why()
+
+    # Keys
+
+    def action_why(self) -> None:
+        self.open_sum(self._lines, self._here)
+
+    def action_view(self) -> None:
+        """Pick another list, by a few letters or the arrows."""
+
+        def picked(answer: Picked | None) -> None:
+            if answer is not None:
+                self._view = str(answer.row_id)
+                self._rows.narrow("")
+                self._draw()
+                self._rows.action_first_row()
+
+        rows = [Row(view.id, (view.label, view.about)) for view in self._views().values()]
+        self.app.push_screen(Picker("What is shown?", rows, _VIEW_COLUMNS, empty="Nothing like that."), picked)
+
+    def action_give_seat(self) -> None:
+        self.perform(commands.SettleLapsed())
+
+    def action_new(self) -> None:
+        start_promotion(self)
+
+    def action_cancel(self) -> None:
+        """End the promotion under the cursor or let it go on; say that a payment did not come after all."""
+        here = self._here
+        if here in self._lines.promotions and self._room is not None:
+            number = self._lines.promotions[here]
+            ended = next(row.ended for row in self._room.promotions.rows if row.promotion.id == number)
+            self.perform(commands.EndPromotion(promotion_id=number, back=ended))
+        elif here in self._lines.payments:
+            payment_id, bounced = self._lines.payments[here]
+            self.perform(commands.MarkBounced(payment_id=payment_id, back=bounced))
+        else:
+            self.says.note("x ends a promotion, or marks a payment that did not come; choose the list with v.")
