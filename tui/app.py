@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
+from importlib import import_module
 from pathlib import Path
 from threading import Thread
 from typing import Any
@@ -36,6 +37,11 @@ WARM_SECONDS = 0.4
 
 LOOK_SECONDS = 2.0
 """How often the program looks whether another window has changed the file."""
+
+
+def _load_ahead() -> None:
+    commands.load_all()
+    import_module("tui.screens.stock")
 
 
 def _week() -> Screen[Any]:
@@ -148,8 +154,8 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, StockWa
             self.call_after_refresh(self._note, notice)
 
     def _warm_up(self) -> None:
-        """Load what the first change will need, while she still looks at her week."""
-        Thread(target=commands.load_all, daemon=True).start()
+        """Load what the first change and the slowest page will need, while she still looks at her week."""
+        Thread(target=_load_ahead, daemon=True).start()
 
     @property
     def facts(self) -> Any:

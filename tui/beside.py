@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from textual.worker import get_current_worker
 
@@ -13,7 +13,7 @@ from tui.screens.studio_page import StudioPage
 if TYPE_CHECKING:
     from scheduling.studio import Query
 
-A = TypeVar("A")
+_JOB = "asked beside"
 
 
 class AsksBeside(StudioPage):
@@ -44,12 +44,14 @@ class AsksBeside(StudioPage):
                 answer = own.ask(query)
         except SchedulingError as error:
             if not worker.is_cancelled:
-                self.post_message(WorkRefused("stock", error))
+                self.post_message(WorkRefused(_JOB, error))
             return
         if not worker.is_cancelled:
-            self.post_message(Worked("stock", answer, revision))
+            self.post_message(Worked(_JOB, answer, revision))
 
     def on_worked(self, message: Worked) -> None:
+        if message.job != _JOB:  # a page may have other work going on beside it
+            return
         message.stop()
         self.is_asking = False
         if message.revision != self.studio.revision:
@@ -62,6 +64,8 @@ class AsksBeside(StudioPage):
         raise NotImplementedError
 
     def on_work_refused(self, message: WorkRefused) -> None:
+        if message.job != _JOB:
+            return
         message.stop()
         self.is_asking = False
         if isinstance(message.error, SchedulingError):

@@ -49,7 +49,7 @@ def _stock(page: MaterialPage, ground: Ground) -> list[Row | Section]:
 def _classes(page: MaterialPage, ground: Ground) -> list[Row | Section]:
     need = page.need
     if need is None or not need.classes:
-        return [Section("Classes to come", "none uses it")]
+        return [Section("Classes to come"), Row("no class", ("Needed", "by no class to come"))]
     rows: list[Row | Section] = [Section("Classes to come", "g keeps stock for one by hand")]
     kept = dict(page.kept)
     for one in need.classes:
@@ -75,7 +75,7 @@ def _sum(page: MaterialPage) -> list[Row | Section]:
 
 def _orders(page: MaterialPage, ground: Ground) -> list[Row | Section]:
     if not page.orders:
-        return [Section("On order", "nothing")]
+        return [Section("On order", "n orders it"), Row("no order", ("On order", "nothing"))]
     rows: list[Row | Section] = [Section("On order", "i takes the goods in, d keeps another day")]
     for order in page.orders:
         packs = sum(line.left for line in order.lines if line.material.id == page.stock.material.id)

@@ -58,9 +58,11 @@ def stock_lines(page: StockRoomPage, ground: Ground) -> Lines:
             continue
         need = needs.get(row.material.id)
         sign, tone = need_mark(need)
+        held = stock_words.held_text(row, ground.unit, short=True)
+        short = f", {need.need.to_buy} short" if need is not None and need.need.to_buy else ""
         cells = (
             f"{row.ref} {row.material.name}",
-            Cell(stock_words.held_text(row, ground.unit, short=True), tone),
+            Cell(held + short, tone),
             stock_words.promised_text(row),
             "" if row.free is None else str(row.free),
             str(row.on_order or ""),
@@ -71,12 +73,12 @@ def stock_lines(page: StockRoomPage, ground: Ground) -> Lines:
 
 
 def need_mark(need: NeedRow | None) -> tuple[str, Tone]:
-    """The margin sign of a material: ! for too late, ~ for after the aim or to be bought."""
+    """The margin sign of a material by its classes: ! for too late, ~ for after the aim of the work."""
     if need is None:
         return "", ""
     if need.need.trouble or need.endangered:
         return "!", "bad"
-    return ("~", "warn") if need.need.to_buy else ("", "")
+    return ("~", "warn") if any(one.aim_missed for one in need.classes) else ("", "")
 
 
 def stock_about(row: StockRow, need: NeedRow | None, ground: Ground) -> str:

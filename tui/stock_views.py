@@ -31,7 +31,7 @@ VIEWS: Final = (
         "c counts, g allots, w says why",
         (
             Column("Material", share=3, least=20),
-            Column("On hand", 15),
+            Column("On hand", 18),
             Column("Promised to", share=2, least=12),
             Column("Free", 5, align="right"),
             Column("On order", 8, align="right", drop=2),

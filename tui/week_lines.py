@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from scheduling.queries.classes import ClassRow
 from scheduling.queries.plan import PlannedTask
@@ -13,8 +13,12 @@ from scheduling.queries.week import DayTask, WeekDay, WeekPage
 from scheduling.words import show_day, show_minutes, show_time
 from tui import cells, class_lines, task_lines
 from tui.cells import Column
+from tui.order_words import deadline_about
 from tui.widgets.rows import Cell, Row, Section
 from tui.widgets.week_strip import DayFacts
+
+if TYPE_CHECKING:
+    from scheduling.queries.stock_room import OrderDeadline  # counted later than the first screen
 
 WORK_COLUMNS: Final = (
     Column("", 6),
@@ -94,8 +98,8 @@ def work_lines(page: WeekPage) -> Lines:
     return lines
 
 
-def ahead_lines(page: WeekPage) -> Lines:
-    """Classes that come with their seats, deadlines that lapse, and what does not fit."""
+def ahead_lines(page: WeekPage, orders: Sequence[OrderDeadline] = ()) -> Lines:
+    """Classes that come with their seats, deadlines that lapse, what must be ordered, and what does not fit."""
     lines = Lines()
     until = page.today + dt.timedelta(weeks=_WEEKS_AHEAD)
     shown = [row for n, row in enumerate(page.coming) if n < FEWEST_CLASSES or row.first_day <= until]
@@ -120,6 +124,17 @@ def ahead_lines(page: WeekPage) -> Lines:
             Row(("lapse", lapse.class_date_id, lapse.kind), (day, name, lapse.about)),
             f"By the end of {day}: {name}; {lapse.about}.",
             class_id=lapse.class_date_id,
+        )
+    if orders:
+        lines.rows.append(Section("To order", f"to {show_day(page.days[-1].day)}; Enter shows the orders"))
+    for one in orders:
+        sign, tone = ("!", "bad") if one.is_past else ("", "")
+        name = f"{one.supplier}: {', '.join(one.materials)}"
+        hour = f"before {show_time(one.hour)}" if one.hour is not None else "by the end of it"
+        lines.add(
+            Row(("order by", one.day, one.supplier_id), (show_day(one.day, today=page.today), name, hour), sign, tone),
+            deadline_about(one, today=page.today),
+            class_id=one.class_ids[0],
         )
     if page.warnings:
         lines.rows.append(Section("To look at", "what does not fit yet"))

@@ -215,10 +215,9 @@ class _Sums:
         closes = wall_time(by.before, delivery.zone).local
         when = show_day(by.day) if delivery.order_before is None else f"{show_moment(closes)}"
         buffer = f" and {_many(self.buffer_days, 'day')} in hand" if self.buffer_days else ""
-        closed = ", closed days left out" if supplier.lead_in == "working days" else ""
         return (
             f"{supplier.name} takes {_many(delivery.lead_days, supplier.counts)}{buffer} to"
-            f" {show_day(need_day)}{closed}: order by {when}."
+            f" {show_day(need_day)}: order by {when}."
         )
 
 

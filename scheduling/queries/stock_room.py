@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from scheduling.model.refs import ref
 from scheduling.queries.needs import NeedRow, Needs
 from scheduling.queries.order_proposals import OrderProposals, Proposal
 from scheduling.queries.stock import Stock, StockRow
@@ -38,15 +39,25 @@ class StockRoom:
 class OrderDeadline:
     """The last moment to order from one supplier what classes still lack.
 
-    before: aware, UTC; materials: their names; class_ids: the classes that wait for them, the most urgent first.
+    hour: before it on that day, in the supplier's zone; None for the whole day. is_past: it should have gone out
+    before today. materials: their names; class_ids: the classes that wait for them, the most urgent first.
     """
 
     day: dt.date
-    before: dt.datetime
+    hour: dt.time | None
+    is_past: bool
     supplier_id: int
     supplier: str
     materials: tuple[str, ...]
     class_ids: tuple[int, ...]
+
+    @property
+    def ref(self) -> str:
+        return ref("supplier", self.supplier_id)
+
+    @property
+    def class_refs(self) -> tuple[str, ...]:
+        return tuple(ref("class_date", number) for number in self.class_ids)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +78,12 @@ class OrderDeadlines:
         for (day, supplier_id), rows in sorted(found.items()):
             short = [one for row in rows for one in row.classes if one.need.short]
             urgent = sorted(short, key=lambda one: (one.need.need_day, one.class_id))
-            assert rows[0].supplier is not None
+            assert rows[0].supplier is not None  # rows without one were left out above
             deadlines.append(
                 OrderDeadline(
                     day,
-                    min(row.order_by.before for row in rows if row.order_by is not None),
+                    rows[0].supplier.delivery.order_before,
+                    any(row.order_by is not None and row.order_by.day < today for row in rows),
                     supplier_id,
                     rows[0].supplier.name,
                     tuple(row.material.name for row in rows),

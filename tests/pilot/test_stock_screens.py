@@ -114,9 +114,9 @@ async def test_why_forty_sheets_opens_the_sum(studio: Studio, key: str) -> None:
         show(pilot, "needs", ("need", 3, 5))
         await pilot.press(key)
         await pilot.pause()
-        text = screen_text(pilot.app)
+        text = flowing(pilot)
         assert "So C05 by itself takes 40 sheets." in text
-        assert "days left out: order by Mon 1 Feb, 14:00." in text
+        assert "order by Mon 1 Feb, 14:00." in text
 
 
 async def test_the_needs_are_worked_out_beside_the_page_and_the_page_answers_meanwhile(studio: Studio) -> None:
@@ -130,6 +130,28 @@ async def test_the_needs_are_worked_out_beside_the_page_and_the_page_answers_mea
         assert "counting anew" in screen_text(app) or "80" in screen_text(app)
         await until(pilot, lambda: "counting anew" not in screen_text(app))
         assert any("M03" in line and " 80 " in line for line in screen_text(app).splitlines())
+
+
+async def test_this_week_names_what_must_be_ordered_by_when_and_enter_shows_the_orders(studio: Studio) -> None:
+    async with opened(studio, "week", size=(120, 40)) as pilot:
+        await pilot.press("tab")
+        rows = pilot.app.screen.query_one("#ahead", Rows)
+        assert rows.go_to(("order by", dt.date(2027, 2, 1), 1))
+        await pilot.pause()
+        assert "By Mon 1 Feb before 14:00: order Drawing paper, Decorative paper D-2" in flowing(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "To order: U01 Ammerlin Paper Stores" in screen_text(pilot.app)
+
+
+async def test_the_orders_of_the_week_come_beside_the_page_and_go_once_they_are_placed(studio: Studio) -> None:
+    app = KitwrightApp(studio, look="light", environ={})
+    async with app.run_test(size=(120, 40)) as pilot:
+        await until(pilot, lambda: "Cobbrith Cartons" in screen_text(app))
+        page = app.screen
+        assert isinstance(page, StudioPage)
+        page.perform(PlaceOrder(supplier_id=5, lines=((22, 1), (20, 1))))
+        await until(pilot, lambda: "Cobbrith" not in "".join(screen_text(app).splitlines()[:-5]))
 
 
 # --- counting and allotting ------------------------------------------------------------------------------------------

@@ -113,6 +113,12 @@ def test_the_reward_of_february_comes_out_to_the_cent_by_command(run: Run) -> No
     assert "214.00 earns 3 x one 5-sheet decorative pack; 26.00 more by Fri 26 Feb, 14:00 earns the fourth." in text
 
 
+def test_the_week_says_what_must_be_ordered_by_when(run: Run) -> None:
+    text = run("week")[1]
+    assert "By Mon 1 Feb before 14:00: order Drawing paper, Decorative paper D-2" in text
+    assert "By Thu 4 Feb: order Rigid mailer 12 x 15 x 1 from Cobbrith Cartons for C07, C10." in text
+
+
 def test_an_order_goes_from_its_proposal_to_stock(run: Run) -> None:
     placed = answered(run, "order", "place", "U01")
     name = placed["refs"]["supply_order"]

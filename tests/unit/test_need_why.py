@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pytest
 from scheduling.commands.kit_rules import SetKitRules
 from scheduling.commands.materials import AddMaterial, ChangeMaterial
 from scheduling.commands.orders import PlaceOrder
+from scheduling.commands.settings import MoveClock
 from scheduling.commands.stock import AllotStock
 from scheduling.errors import NotFoundError
 from scheduling.queries.need_why import WhyNeed
@@ -34,7 +36,7 @@ def test_why_forty_sheets_is_answered_from_heads_to_the_moment_to_order(studio: 
         "Of 14 on hand, C07 takes 6 first: 8 for C05.",
         "Short of 32 sheets.",
         "Cut all pieces for C05 must begin by Wed 10 Feb; its aim is Thu 4 Feb.",
-        "Ammerlin Paper Stores takes 7 working days to Wed 10 Feb, closed days left out: order by Mon 1 Feb, 14:00.",
+        "Ammerlin Paper Stores takes 7 working days to Wed 10 Feb: order by Mon 1 Feb, 14:00.",
         "An order of now comes Wed 10 Feb: after the aim, in time.",
     )
 
@@ -65,7 +67,7 @@ def test_days_in_hand_stand_in_the_sum(studio: Studio) -> None:
     assert any("4 working days and 2 days in hand to Wed 10 Feb" in text for text in studio.ask(WhyNeed(22, 7)))
 
 
-def test_calendar_days_leave_no_closed_days_out(studio: Studio) -> None:
+def test_a_lead_in_calendar_days_says_so(studio: Studio) -> None:
     assert "Ilverdane Lights takes 26 calendar days to Thu 4 Mar: order by Sat 6 Feb." in studio.ask(WhyNeed(17, 9))
 
 
@@ -98,9 +100,16 @@ def test_the_deadlines_of_the_week_name_suppliers_hours_and_classes(studio: Stud
         (6, "Ilverdane Lights"),
     }
     paper = found[1, "Ammerlin Paper Stores"]
-    assert paper.before.isoformat() == "2027-02-01T19:00:00+00:00"  # 14:00 there
+    assert (paper.hour, paper.is_past) == (dt.time(14), False)
     assert paper.class_ids == (5, 10)
     assert found[4, "Cobbrith Cartons"].materials == ("Rigid mailer 12 x 15 x 1",)
+
+
+def test_what_should_have_gone_out_counts_as_of_today(studio: Studio) -> None:
+    studio.do(MoveClock(moment=dt.datetime(2027, 2, 5, 13, 0, tzinfo=dt.UTC)))
+    found = {(one.day, one.supplier): one.is_past for one in studio.ask(OrderDeadlines())}
+    assert found[dt.date(2027, 2, 5), "Ammerlin Paper Stores"]
+    assert not found[dt.date(2027, 2, 6), "Ilverdane Lights"]
 
 
 def test_what_is_ordered_has_no_deadline(studio: Studio) -> None:

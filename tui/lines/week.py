@@ -7,11 +7,13 @@ from argparse import ArgumentParser, Namespace
 from scheduling.model.bookings import seats_text
 from scheduling.queries.plan import PlannedTask
 from scheduling.queries.settings import Settings
+from scheduling.queries.stock_room import OrderDeadline, OrderDeadlines
 from scheduling.queries.week import Week, WeekDay, WeekPage
 from scheduling.words import show_day, show_minutes
 from tui.lines.answers import answer, class_entry, task_entry
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
+from tui.order_words import deadline_about
 
 MOST_LATE = 8
 """Late tasks told in the week; all of them stand in `prep`."""
@@ -24,6 +26,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
 def run(parsed: Namespace) -> int:
     with open_studio(studio_path(parsed.file)) as studio:
         page = studio.ask(Week(parsed.days))
+        orders = studio.ask(OrderDeadlines(parsed.days))
         if parsed.json:
             currency = studio.ask(Settings()).currency
             print(
@@ -67,17 +70,29 @@ def run(parsed: Namespace) -> int:
                         }
                         for lapse in page.lapses
                     ],
+                    order_by=[
+                        {
+                            "day": one.day,
+                            "hour": one.hour,
+                            "past": one.is_past,
+                            "supplier": one.ref,
+                            "name": one.supplier,
+                            "materials": one.materials,
+                            "classes": one.class_refs,
+                        }
+                        for one in orders
+                    ],
                     warnings=[{"class": row.ref, "warning": sentence} for row, sentence in page.warnings],
                     open_tasks=page.open_tasks,
                 )
             )
             return 0
-        show(page)
+        show(page, orders)
     return 0
 
 
-def show(page: WeekPage) -> None:
-    """Print the week as text."""
+def show(page: WeekPage, orders: tuple[OrderDeadline, ...] = ()) -> None:
+    """Print the week as text, with what must be ordered in it."""
     still = ", the clock stands still" if page.frozen else ""
     say(f"{page.studio}: {show_day(page.today, year=True)}, {page.now.local:%H:%M}{still}")
     _show_late(page.late)
@@ -87,6 +102,10 @@ def show(page: WeekPage) -> None:
         print("\nDeadlines, each by the end of the day")
         for lapse in page.lapses:
             say(f"  {show_day(lapse.day)}  {lapse.kind}  {lapse.class_ref} {lapse.class_title}: {lapse.about}")
+    if orders:
+        print("\nTo order")
+        for one in orders:
+            say(f"  {deadline_about(one, today=page.today)}")
     if page.warnings:
         print("\nLook at these")
         for row, sentence in page.warnings:

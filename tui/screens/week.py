@@ -11,6 +11,7 @@ from textual.widget import Widget
 from scheduling.queries.plan import PlannedTask
 from scheduling.queries.week import Week
 from tui import week_lines
+from tui.beside import AsksBeside
 from tui.calendar_files import CalendarFiles
 from tui.keys import bindings
 from tui.prep_keys import PrepKeys
@@ -26,7 +27,7 @@ PAINT_SECONDS = 0.04
 COUNTING = "Counting back from the classes..."
 
 
-class WeekScreen(PrepKeys, CalendarFiles):
+class WeekScreen(PrepKeys, CalendarFiles, AsksBeside):
     """The first page. Two lists: the days and their work, and what is ahead; side by side where there is room."""
 
     CSS_PATH = "week.tcss"
@@ -38,6 +39,8 @@ class WeekScreen(PrepKeys, CalendarFiles):
     def __init__(self) -> None:
         super().__init__()
         self._lines: dict[str, Lines] = {"work": Lines(), "ahead": Lines()}
+        self._orders: tuple[Any, ...] = ()
+        self._orders_of = -1
 
     def body(self) -> Iterable[Widget]:
         yield WeekStrip()
@@ -57,7 +60,7 @@ class WeekScreen(PrepKeys, CalendarFiles):
         page = self.studio.ask(Week(with_prep=is_planned))
         self.query_one("#work", Rows).say_empty(COUNTING if self.studio.plans.newest is None else NO_WORK)
         had_work = bool(self._lines["work"].tasks)
-        self._lines = {"work": week_lines.work_lines(page), "ahead": week_lines.ahead_lines(page)}
+        self._lines = {"work": week_lines.work_lines(page), "ahead": week_lines.ahead_lines(page, self._orders)}
         self.query_one(WeekStrip).show(week_lines.strip_days(page))
         for name, lines in self._lines.items():
             self.query_one(f"#{name}", Rows).show(lines.rows)
@@ -67,6 +70,27 @@ class WeekScreen(PrepKeys, CalendarFiles):
         if not is_planned:
             # The classes stand on the screen before the plan is worked out.
             self.set_timer(PAINT_SECONDS, self._with_prep)
+        elif self._orders_of != self.studio.revision and self._is_plan_there:
+            self.ask_beside_again()
+
+    @property
+    def _is_plan_there(self) -> bool:
+        """Whether no plan is waited for: what takes longest is asked for last."""
+        return self.studio.plans.waiting is None and not self.kitwright.is_planning
+
+    def ask_beside_again(self) -> None:
+        """What must be ordered this week takes longest: it comes after the plan stands."""
+        from scheduling.queries.stock_room import OrderDeadlines
+
+        self._orders_of = self.studio.revision
+        self.ask_beside(OrderDeadlines())
+
+    def take_answer(self, answer: Any, revision: int) -> None:
+        self._orders, self._orders_of = answer, revision
+        lines = week_lines.ahead_lines(self.studio.ask(Week(with_prep=False)), answer)
+        self._lines["ahead"] = lines
+        self.query_one("#ahead", Rows).show(lines.rows)
+        self._say_about()
 
     def _with_prep(self) -> None:
         self.kitwright.is_planned = True
@@ -107,8 +131,11 @@ class WeekScreen(PrepKeys, CalendarFiles):
 
     def on_rows_opened(self) -> None:
         task, class_id = self.task_here(), self._class_here()
+        _, row_id = self._here
         if task is not None:
             self.kitwright.open_task(task.id)
+        elif isinstance(row_id, tuple) and row_id[0] == "order by":
+            self.app.call_later(self.kitwright.show_stock, "orders")
         elif class_id is not None:
             self.kitwright.open_class(class_id)
 
