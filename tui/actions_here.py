@@ -74,6 +74,7 @@ def actions_here(app: KitwrightApp, screen: Screen[Any]) -> list[Here]:
         ("venues", "Rooms with their seats and cancel terms: make, change, retire.", app.open_venues),
         ("projects", "What people make: make, change, retire.", app.open_projects),
         ("prep recipes", "The tasks that each class gets: copy, add and change lines.", app.open_recipes),
+        ("promotions", "Early birds, bundles, hosts' places: make, change, end.", app.open_promotions),
         ("closed days", "Close a day or a span, or give a day back.", app.open_closed_days),
         ("change the studio", "Name, time zone, currency, sizes, spares, mail, refunds.", app.change_studio),
         ("look: light", "Ink on paper.", lambda: app.put_on("light")),

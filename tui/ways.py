@@ -58,6 +58,22 @@ class Ways(_Base):
 
         self.push_screen(RecipeScreen(recipe_id))
 
+    def open_promotions(self) -> None:
+        from tui.screens.promotions import PromotionsScreen
+
+        self.push_screen(PromotionsScreen())
+
+    def open_promotion(self, promotion_id: int) -> None:
+        from tui.screens.promotions import PromotionScreen
+
+        self.push_screen(PromotionScreen(promotion_id))
+
+    def change_promotion(self, promotion_id: int | None) -> None:
+        """The form of a promotion; None makes a new one."""
+        from tui.screens.promotion_form import PromotionFormScreen
+
+        self.push_screen(PromotionFormScreen(promotion_id))
+
     def open_closed_days(self) -> None:
         from tui.screens.closed_days import ClosedDaysScreen
 

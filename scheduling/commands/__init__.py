@@ -93,6 +93,7 @@ if TYPE_CHECKING:
     from scheduling.commands.projects import ChangeProject as ChangeProject
     from scheduling.commands.projects import RetireProject as RetireProject
     from scheduling.commands.promotions import AddPromotion as AddPromotion
+    from scheduling.commands.promotions import ChangePromotion as ChangePromotion
     from scheduling.commands.promotions import EndPromotion as EndPromotion
     from scheduling.commands.recipes import AddRecipeLine as AddRecipeLine
     from scheduling.commands.recipes import ChangeRecipeLine as ChangeRecipeLine
@@ -140,7 +141,7 @@ _MODULES = {
     "messages": ("ChangeDraft", "DraftMessages", "DraftNews", "MarkMessage", "SetMail", "SetTemplate"),
     "offers": ("AcceptOffer", "OfferSeats", "RefuseOffer", "SettleLapsed"),
     "payments": ("GiveCredit", "GiveRefund", "MarkBounced", "TakePayment", "UseCredit"),
-    "promotions": ("AddPromotion", "EndPromotion"),
+    "promotions": ("AddPromotion", "ChangePromotion", "EndPromotion"),
     "supposing": ("SupposeHeads",),
     "together": ("AllAtOnce",),
     "transfers": ("AnswerAgain", "TransferBooking", "TransferSeat"),

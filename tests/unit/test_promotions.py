@@ -10,13 +10,13 @@ import pytest
 from scheduling.commands.bookings import Book, CancelBooking
 from scheduling.commands.offers import AcceptOffer, OfferSeats
 from scheduling.commands.payments import GiveRefund, TakePayment
-from scheduling.commands.promotions import AddPromotion, EndPromotion
+from scheduling.commands.promotions import AddPromotion, ChangePromotion, EndPromotion
 from scheduling.commands.transfers import TransferBooking
 from scheduling.commands.undoing import Undo
-from scheduling.errors import ConflictError, InvalidError
+from scheduling.errors import ConflictError, InvalidError, NotFoundError
 from scheduling.model.promotions import Promotion
 from scheduling.queries.class_deadlines import ClassDeadlines
-from scheduling.queries.promotions import Promotions
+from scheduling.queries.promotions import OnePromotion, Promotions
 from tests.support.book_studio import BookStudio
 
 
@@ -222,6 +222,74 @@ def test_what_a_promotion_cost_and_brought() -> None:
     lights.book.book(lights.c09, lights.ada, heads=2)
     (row,) = lights.book.studio.ask(Promotions()).rows
     assert (row.bookings, row.heads, row.cost, row.brought) == (1, 2, 1740, 9860)
+
+
+def test_a_changed_promotion_counts_for_the_next_booking_and_leaves_those_made() -> None:
+    lights = TwoLights()
+    promotion = lights.early_bird(lights.c09, lights.c12)
+    before = lights.booked(lights.c09)
+    bo = lights.book.person("Bo")
+    changed = lights.book.do(ChangePromotion(promotion_id=promotion, off_minor=1000, classes=(lights.c09,)))
+    after = lights.booked(lights.c09, bo)
+    assert [lights.price(lights.c09, one) for one in (before, after)] == [4930, 4800]
+    assert lights.price(lights.c12, lights.booked(lights.c12, bo)) == 5800
+    row = lights.book.studio.ask(OnePromotion(promotion))
+    assert (row.promotion.percent, row.promotion.off, row.promotion.ends_days_before) == (None, 1000, 21)
+    assert [(at.class_row.id, at.role, at.taken.cost) for at in row.classes] == [(lights.c09, "each", 870 + 1000)]
+    lights.book.do(Undo(history_id=changed.history_id))
+    assert [lights.price(lights.c09, one) for one in (before, after)] == [4930, 4800]
+
+
+def test_changing_a_promotion_can_be_taken_back() -> None:
+    lights = TwoLights()
+    promotion = lights.two_lights()
+    before = lights.book.studio.ask(OnePromotion(promotion))
+    changed = lights.book.do(
+        ChangePromotion(promotion_id=promotion, name="Both", percent=Decimal(10), ends=None, others=(lights.c12,))
+    )
+    after = lights.book.studio.ask(OnePromotion(promotion))
+    assert (after.promotion.name, after.promotion.percent, after.promotion.off) == ("Both", Decimal(10), None)
+    assert after.promotion.ends is None
+    assert [(at.class_row.id, at.role) for at in after.classes] == [(lights.c11, "one"), (lights.c12, "other")]
+    lights.book.do(Undo(history_id=changed.history_id))
+    assert lights.book.studio.ask(OnePromotion(promotion)) == before
+
+
+def test_a_class_that_leaves_a_promotion_keeps_its_bookings_in_the_figures() -> None:
+    lights = TwoLights()
+    promotion = lights.early_bird(lights.c09, lights.c12)
+    lights.booked(lights.c09)
+    lights.book.do(ChangePromotion(promotion_id=promotion, classes=(lights.c12,)))
+    row = lights.book.studio.ask(OnePromotion(promotion))
+    assert [(at.class_row.id, at.role, at.runs, at.taken.heads) for at in row.classes] == [
+        (lights.c09, "", False, 1),
+        (lights.c12, "each", True, 0),
+    ]
+    assert row.cost == 870
+
+
+@pytest.mark.parametrize(
+    "entries",
+    [{"off_minor": 1, "percent": Decimal(1)}, {"classes": ()}, {"ones": (1,)}, {"ends": dt.date(2027, 1, 31)}],
+)
+def test_a_change_that_is_not_clear_is_refused(entries: dict[str, object]) -> None:
+    lights = TwoLights()
+    promotion = lights.early_bird(lights.c09)
+    with pytest.raises(InvalidError):
+        lights.book.do(ChangePromotion(promotion_id=promotion, **entries))
+
+
+def test_a_promotion_that_is_not_there_is_not_changed() -> None:
+    with pytest.raises(NotFoundError):
+        TwoLights().book.do(ChangePromotion(promotion_id=9, name="x"))
+
+
+def test_how_many_of_the_first_heads_are_left_is_said_for_each_class() -> None:
+    lights = TwoLights()
+    promotion = lights.early_bird(lights.c09, lights.c12, first_heads=2)
+    lights.book.book(lights.c09, lights.ada, heads=2)
+    row = lights.book.studio.ask(OnePromotion(promotion))
+    assert [(at.first_left, at.runs) for at in row.classes] == [(0, False), (2, True)]
 
 
 def test_a_promotion_that_is_not_clear_is_refused() -> None:

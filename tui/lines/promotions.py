@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from scheduling.amounts import read_money
-from scheduling.commands.promotions import AddPromotion, EndPromotion
+from scheduling.commands.promotions import AddPromotion, ChangePromotion, EndPromotion
 from scheduling.errors import InvalidError
 from scheduling.model.refs import ref_id
 from scheduling.queries.owed import Today
 from scheduling.queries.promotions import Promotions, PromotionsPage
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
+from scheduling.typed_promotions import read_off
 from scheduling.words import read_day, show_day
 from tui.lines.answers import answer
 from tui.lines.named import class_named
@@ -22,8 +21,11 @@ from tui.lines.place import open_studio, studio_path
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
-    parser.add_argument("deed", nargs="?", default="list", choices=("list", "early-bird", "bundle", "end"))
-    parser.add_argument("named", nargs="?", metavar="NAME", help="the new name; for end a reference such as N01")
+    parser.add_argument("deed", nargs="?", default="list", choices=("list", "early-bird", "bundle", "change", "end"))
+    parser.add_argument(
+        "named", nargs="?", metavar="NAME", help="the new name; for change and end a reference such as N01"
+    )
+    parser.add_argument("--name", help="change: another name")
     parser.add_argument("--off", help="what it takes off a head: 15%% or a sum")
     parser.add_argument(
         "--class", dest="classes", action="append", default=[], metavar="CLASS", help="early-bird: each class"
@@ -48,17 +50,23 @@ def run(parsed: Namespace) -> int:
             return _list(studio.ask(Promotions()), parsed)
         if not parsed.named:
             raise InvalidError("Which promotion?", hint=f"kitwright promotion {parsed.deed} NAME", field="named")
+        if parsed.deed == "change":
+            promotion_id = ref_id(parsed.named, "promotion")
+            entries = _entries(studio, parsed)
+            given = {name: value for name, value in entries.items() if value or (value == 0 and value is not False)}
+            if parsed.name:
+                given["name"] = parsed.name
+            return show_outcome(studio.do(ChangePromotion(promotion_id=promotion_id, **given)), parsed)
         if parsed.deed == "end":
             promotion_id = ref_id(parsed.named, "promotion")
             return show_outcome(studio.do(EndPromotion(promotion_id=promotion_id, back=parsed.back)), parsed)
-        return show_outcome(studio.do(AddPromotion(**_entries(studio, parsed))), parsed)
+        kind = "early bird" if parsed.deed == "early-bird" else "bundle"
+        return show_outcome(studio.do(AddPromotion(name=parsed.named, kind=kind, **_entries(studio, parsed))), parsed)
 
 
 def _entries(studio: Studio, parsed: Namespace) -> dict[str, Any]:
     facts, today = studio.ask(Settings()), studio.ask(Today())
     found: dict[str, Any] = {
-        "name": parsed.named,
-        "kind": "early bird" if parsed.deed == "early-bird" else "bundle",
         "ends_days_before": parsed.ends_days_before,
         "first_heads": parsed.first,
         "with_others": parsed.with_others,
@@ -69,14 +77,9 @@ def _entries(studio: Studio, parsed: Namespace) -> dict[str, Any]:
     for name in ("opens", "ends"):
         if getattr(parsed, name):
             found[name] = read_day(getattr(parsed, name), today=today, day_first=facts.day_first, field=name).value
-    off = (parsed.off or "").strip()
-    if off.endswith("%"):
-        try:
-            found["percent"] = Decimal(off[:-1].strip().replace(",", "."))
-        except InvalidOperation as error:
-            raise InvalidError(f"{off} is not a percentage.", hint="Write 15%.", field="off") from error
-    elif off:
-        found["off_minor"] = read_money(off, facts.currency, field="off").value
+    if parsed.off:
+        off = read_off(parsed.off, facts.currency).value
+        found |= {"percent": off.percent} if off.minor is None else {"off_minor": off.minor}
     return found
 
 

@@ -149,6 +149,10 @@ class SettingsScreen(StudioPage):
             about="Bookings keep the tiers they were made with. Consumer law where you teach stands above them, and tax"
             " on fees and refunds is for an adviser.",
         )  # fmt: skip
+        self._line(
+            "promotions", "Promotions", "early birds, bundles, hosts' places", self.kitwright.open_promotions,
+            about="What takes something off the fee, until when, what it cost and brought. Enter shows them.",
+        )  # fmt: skip
         self._entry(
             "health_days_kept", "Health notes", f"erased {facts.health_days_kept} days after the last class",
             about="They are shown on the attendee's page only, and erased for good, in history and copies too.",
