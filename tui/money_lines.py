@@ -32,7 +32,6 @@ class MoneyLines:
     bookings: dict[Hashable, int] = field(default_factory=dict)
     classes: dict[Hashable, int] = field(default_factory=dict)
     people: dict[Hashable, int] = field(default_factory=dict)
-    promotions: dict[Hashable, int] = field(default_factory=dict)
     payments: dict[Hashable, tuple[int, bool]] = field(default_factory=dict)
 
     def explain(self, key: Hashable, title: str, figure: Figure, currency: Currency) -> None:

@@ -1,4 +1,4 @@
-"""The money page's lists as rows: owed both ways, held and at stake, what came and went, promotions."""
+"""The money page's lists as rows: owed both ways, held and at stake, what came and went."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from scheduling.money import Currency
 from scheduling.queries.cash import CashDatesPage, MoneyMovedPage
 from scheduling.queries.classes import ClassRow
 from scheduling.queries.money_room import MoneyRoomPage
-from scheduling.queries.promotions import PromotionRow, PromotionsPage
 from scheduling.queries.waitlist import PendingRow
 from scheduling.store.booking_money import BookingMoney
 from scheduling.words import show_day, show_moment
@@ -27,6 +26,10 @@ COLUMNS: Final = (
     Column("", 12, align="right"),
     Column("", 20, drop=1),
 )
+
+
+PROMOTIONS: Final = "promotions"
+PROMOTIONS_ABOUT: Final = "early birds, bundles and hosts' places, what each cost and brought"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,6 @@ def views(today: dt.date) -> tuple[View, ...]:
         View("owed", "owed", "who owes what, what is to go back, credits, offers that lapsed"),
         View("held", "held", "what is held for classes to come, and what would go back"),
         View("cash", "cash dates", "what is to come in and go out, on which day"),
-        View("promotions", "promotions", "early birds and bundles, what each cost and brought"),
         View("month", f"{month:%B %Y}", "what came and went this month", month, today),
         View("before", f"{before:%B %Y}", "what came and went in the month before", before, month - end),
         View("year", f"{year.year}", "what came and went this year", year, today),
@@ -230,37 +232,3 @@ def cash_lines(page: CashDatesPage, *, today: dt.date) -> MoneyLines:
         if one.class_date_id:
             lines.classes[key] = one.class_date_id
     return lines
-
-
-def promotion_lines(page: PromotionsPage, *, today: dt.date) -> MoneyLines:
-    """Each promotion with what it cost and brought, then the classes it stands at."""
-    lines = MoneyLines()
-    money = page.currency
-    for row in page.rows:
-        state = "ended" if row.ended else f"from {show_day(row.promotion.opens, today=today)}"
-        lines.rows.append(Section(f"{row.ref} {row.promotion.name}", f"{row.promotion.kind}, {state}"))
-        _promotion(lines, row, money)
-        for one in row.classes:
-            key = ("promotion", row.promotion.id, one.class_row.id)
-            last = f"to {show_day(one.last_day, today=today)}" if one.last_day else "no last day"
-            word = "full" if one.full else "runs" if one.runs else "not now"
-            side = "" if one.role == "each" else f", {one.role} side"
-            cells = (f"{one.class_row.ref} {one.class_row.title}", f"{last}{side}", money.show(one.price), word)
-            lines.rows.append(Row(key, cells))
-            lines.about[key] = (
-                f"A head pays {money.show(one.price)} instead of {money.show(one.class_row.fee_minor)}, {last}."
-            )
-            lines.classes[key] = one.class_row.id
-            lines.promotions[key] = row.promotion.id
-    heads, worth = page.host_places
-    if heads:
-        lines.rows.append(Section("Free places of hosts", "what they would have paid"))
-        lines.rows.append(Row("hosts", (heads_text(heads), "", money.show(worth), "")))
-    return lines
-
-
-def _promotion(lines: MoneyLines, row: PromotionRow, money: Currency) -> None:
-    for key, words, amount in (("cost", "It took off", row.cost), ("brought", "Its bookings pay", row.brought)):
-        of = f"{heads_text(row.heads)} on {row.bookings} bookings"
-        lines.rows.append(Row((key, row.promotion.id), (words, of, money.show(amount), "")))
-        lines.promotions[key, row.promotion.id] = row.promotion.id

@@ -6,21 +6,19 @@ from dataclasses import dataclass
 
 from scheduling.queries.cash import CashDates, CashDatesPage
 from scheduling.queries.owed import Owed, OwedPage
-from scheduling.queries.promotions import Promotions, PromotionsPage
 from scheduling.queries.waitlist import Waitlist, WaitlistPage
 from scheduling.store.rows import Reader
 
 
 @dataclass(frozen=True, slots=True)
 class MoneyRoomPage:
-    """owed: both ways and what is held; waitlist: offers and holds that run or lapsed; promotions: cost and brought.
+    """owed: both ways and what is held; waitlist: offers and holds that run or lapsed.
 
     cash: what is to come in and go out, by day.
     """
 
     owed: OwedPage
     waitlist: WaitlistPage
-    promotions: PromotionsPage
     cash: CashDatesPage
 
 
@@ -29,6 +27,4 @@ class MoneyRoom:
     """The money of the whole studio."""
 
     def fetch(self, reader: Reader) -> MoneyRoomPage:
-        return MoneyRoomPage(
-            Owed().fetch(reader), Waitlist().fetch(reader), Promotions().fetch(reader), CashDates().fetch(reader)
-        )
+        return MoneyRoomPage(Owed().fetch(reader), Waitlist().fetch(reader), CashDates().fetch(reader))

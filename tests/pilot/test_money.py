@@ -13,7 +13,6 @@ from scheduling.commands.offers import OfferSeats
 from scheduling.commands.settings import MoveClock
 from scheduling.queries.class_charges import ClassCharges
 from scheduling.queries.owed import Owed
-from scheduling.queries.promotions import Promotions
 from scheduling.queries.roster import Roster
 from scheduling.queries.settlement import Settlement
 from scheduling.queries.waitlist import Waitlist
@@ -23,6 +22,8 @@ from tests.support.demo_studio import demo_copy, opened
 from tests.support.screens import screen_text
 from tui.screens.ledger import LedgerScreen
 from tui.screens.money import MoneyScreen
+from tui.screens.promotion_form import PromotionFormScreen
+from tui.screens.promotions import PromotionsScreen
 from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
 
@@ -175,17 +176,28 @@ async def test_the_money_page_has_both_figures_of_the_demo(studio: Studio) -> No
             assert figure in text
 
 
-async def test_a_promotion_is_made_and_ended_on_the_money_page(studio: Studio) -> None:
-    before = len(studio.ask(Promotions()).rows)
+async def test_the_promotions_are_a_step_from_the_money_page_and_back(studio: Studio) -> None:
     async with opened(studio, "money", size=(120, 40)) as pilot:
         await pilot.press("v", *"promo", "enter")
-        await pilot.press("n", *"Spring", "enter", "enter", *"10%", "enter", *"C14", "enter", "ctrl+o")
         await pilot.pause()
-        rows = studio.ask(Promotions()).rows
-        assert len(rows) == before + 1
-        assert rows[-1].promotion.percent == 10
+        assert isinstance(pilot.app.screen, PromotionsScreen)
+        await pilot.press("escape", "n")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PromotionFormScreen)
+
+
+async def test_a_payment_that_did_not_come_is_marked_and_owed_again(studio: Studio) -> None:
+    head = studio.ask(Roster(LATER)).seated[0]
+    async with opened(studio, "money", size=(120, 40)) as pilot:
+        await pilot.press("v", *"january", "enter")
+        await pilot.pause()
         page = pilot.app.screen
-        page.query_one("#money", Rows).go_to(("promotion", rows[-1].promotion.id, 14))
+        assert isinstance(page, MoneyScreen)
+        here = next(key for key, number in page._lines.bookings.items() if number == head.booking_id)
+        page.query_one("#money", Rows).go_to(here)
         await pilot.press("x")
         await pilot.pause()
-        assert studio.ask(Promotions()).rows[-1].ended
+        assert studio.ask(Settlement(head.booking_id)).money.balance.to_pay == 5_800
+        await pilot.press("x")
+        await pilot.pause()
+        assert studio.ask(Settlement(head.booking_id)).money.balance.to_pay == 0

@@ -18,7 +18,6 @@ LOOKS = {
     "money-owed": (),
     "money-held": ("v", *"held", "enter"),
     "money-cash": ("v", *"cash", "enter"),
-    "money-promotions": ("v", *"promo", "enter"),
     "money-pay": ("P",),
     "money-back": ("R",),
 }

@@ -1,4 +1,4 @@
-"""The money page: what is owed both ways, what is held, what came and went, promotions; v chooses."""
+"""The money page: what is owed both ways, what is held, what came and went; v chooses, and opens promotions."""
 
 from __future__ import annotations
 
@@ -18,7 +18,6 @@ from tui.keys import bindings
 from tui.money_keys import MoneyKeys
 from tui.money_lines import MoneyLines
 from tui.money_views import View
-from tui.promotion_forms import start_promotion
 from tui.widgets.aside import Aside
 from tui.widgets.listing import Listing
 from tui.widgets.picker import Picked, Picker
@@ -35,7 +34,7 @@ class MoneyScreen(MoneyKeys, AsksBeside):
     DEFAULT_CSS = "MoneyScreen #heading { height: 1; color: $accent; text-style: bold; padding: 0 0 0 4; }"
     BINDINGS = bindings(
         "pay", "refund", "transfer", "ledger", "view", "new", "cancel", "give_seat", "why",
-        new="new promotion", give_seat="settle lapsed", cancel="end or mark",
+        new="new promotion", give_seat="settle lapsed", cancel="did not come",
     )  # fmt: skip
     AUTO_FOCUS = "#money"
     title_words = "Money"
@@ -78,10 +77,8 @@ class MoneyScreen(MoneyKeys, AsksBeside):
             self._lines = money_views.owed_lines(self._room, today=self.today)
         elif view.id == "held":
             self._lines = money_views.held_lines(self._room, today=self.today)
-        elif view.id == "cash":
-            self._lines = money_views.cash_lines(self._room.cash, today=self.today)
         else:
-            self._lines = money_views.promotion_lines(self._room.promotions, today=self.today)
+            self._lines = money_views.cash_lines(self._room.cash, today=self.today)
         self._rows.say_empty(ADDING if self._room is None else NOTHING)
         self._rows.show(self._lines.rows)
         self._say_about()
@@ -126,30 +123,29 @@ class MoneyScreen(MoneyKeys, AsksBeside):
         """Pick another list, by a few letters or the arrows."""
 
         def picked(answer: Picked | None) -> None:
-            if answer is not None:
+            if answer is not None and answer.row_id == money_views.PROMOTIONS:
+                self.kitwright.open_promotions()
+            elif answer is not None:
                 self._view = str(answer.row_id)
                 self._rows.narrow("")
                 self._draw()
                 self._rows.action_first_row()
 
         rows = [Row(view.id, (view.label, view.about)) for view in self._views().values()]
+        rows.append(Row(money_views.PROMOTIONS, ("promotions", money_views.PROMOTIONS_ABOUT)))
         self.app.push_screen(Picker("What is shown?", rows, _VIEW_COLUMNS, empty="Nothing like that."), picked)
 
     def action_give_seat(self) -> None:
         self.perform(commands.SettleLapsed())
 
     def action_new(self) -> None:
-        start_promotion(self)
+        self.kitwright.change_promotion(None)
 
     def action_cancel(self) -> None:
-        """End the promotion under the cursor or let it go on; say that a payment did not come after all."""
-        here = self._here
-        if here in self._lines.promotions and self._room is not None:
-            number = self._lines.promotions[here]
-            ended = next(row.ended for row in self._room.promotions.rows if row.promotion.id == number)
-            self.perform(commands.EndPromotion(promotion_id=number, back=ended))
-        elif here in self._lines.payments:
-            payment_id, bounced = self._lines.payments[here]
-            self.perform(commands.MarkBounced(payment_id=payment_id, back=bounced))
-        else:
-            self.says.note("x ends a promotion, or marks a payment that did not come; choose the list with v.")
+        """Say that a payment did not come after all, or that it did."""
+        payment = self._lines.payments.get(self._here)
+        if payment is None:
+            self.says.note("x marks a payment that did not come: choose with v the month in which it was kept.")
+            return
+        payment_id, bounced = payment
+        self.perform(commands.MarkBounced(payment_id=payment_id, back=bounced))
