@@ -78,7 +78,9 @@ class ClassRow:
 
 
 _SELECT = f"""
-SELECT class_date.*, venue.name AS venue_name, project_version.title AS project_title,
+SELECT class_date.id, class_date.public_id, class_date.title, class_date.venue_id, class_date.place,
+  class_date.mailed_kit, class_date.children, class_date.private_party, class_date.guardians_stay, class_date.seats,
+  class_date.minimum, class_date.fee_minor, class_date.state, class_date.taught_at, venue.name AS venue_name, project_version.title AS project_title,
   {HEADS_TAKEN} AS heads_taken,
   (SELECT count(*) FROM booking JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
    WHERE booking.class_date_id = class_date.id AND booking.state = 'waitlist') AS heads_waiting
@@ -128,7 +130,8 @@ def sessions_of(reader: Reader, class_date_ids: Sequence[int]) -> dict[int, tupl
     found: dict[int, list[SessionTimes]] = {class_date_id: [] for class_date_id in class_date_ids}
     marks = ",".join("?" * len(found))
     for row in reader.rows(
-        f"""SELECT session.*, class_date.zone FROM session JOIN class_date ON class_date.id = session.class_date_id
+        f"""SELECT class_date_id, starts, ends, starts_fold, ends_fold, class_date.zone
+            FROM session JOIN class_date ON class_date.id = session.class_date_id
             WHERE session.dropped = 0 AND class_date_id IN ({marks}) ORDER BY session.starts, session.id""",  # noqa: S608
         list(found),
     ):

@@ -28,6 +28,9 @@ from scheduling.store.rows import Reader
 _LONGEST_BEFORE_DAYS = 120
 """No decision is due earlier before its class than this; it keeps a long calendar from being worked out whole."""
 
+_LATEST_CLASSES = 12
+"""So many earlier classes show the pace: older ones say little of how people book now."""
+
 
 @dataclass(frozen=True, slots=True)
 class DecisionRow:
@@ -132,14 +135,16 @@ class DecisionsDue:
 
 
 def pace_of(reader: Reader, row: ClassRow, days_before: int) -> tuple[Pace, ...]:
-    """Earlier taught classes of the same project: heads that had booked by so many days before, and in the end."""
+    """The latest taught classes of the same project: heads that had booked by so many days before, and in the end."""
     earlier = reader.rows(
         """SELECT earlier.id FROM class_date AS earlier
            JOIN project_version AS theirs ON theirs.id = earlier.project_version_id
            JOIN class_date AS mine ON mine.id = ?1 JOIN project_version AS ours ON ours.id = mine.project_version_id
            WHERE theirs.project_id = ours.project_id AND earlier.id <> ?1 AND earlier.taught_at IS NOT NULL
-             AND earlier.private_party = mine.private_party""",
-        (row.id,),
+             AND earlier.private_party = mine.private_party
+           ORDER BY (SELECT max(starts) FROM session WHERE class_date_id = earlier.id AND dropped = 0) DESC, earlier.id
+           LIMIT ?2""",
+        (row.id, _LATEST_CLASSES),
     )
     found: list[Pace] = []
     for other in class_rows(reader, [one["id"] for one in earlier]):

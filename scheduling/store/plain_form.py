@@ -13,14 +13,14 @@ from typing import Any, Final
 
 from scheduling.clock import zone_named
 from scheduling.errors import InvalidError
-from scheduling.store import database, erasing, schema
+from scheduling.store import database, erasing, schema, schema_open
 from scheduling.store.rows import Reader
 
 KIND: Final = "kitwright studio"
 FORMAT: Final = 1
 
-LEFT_OUT: Final = frozenset({"history"})
-"""What was done when, and the states before: undo does not reach across a copy (decisions 14)."""
+LEFT_OUT: Final = frozenset({"history", "open_booking"})
+"""What was done when, and the states before: undo does not reach across a copy (decisions 14); and what follows."""
 
 ABOUT: Final[dict[str, str]] = {
     "studio": "the studio itself: one row, with its settings, zone, currency and addresses for mail and publishing",
@@ -131,6 +131,7 @@ def build(path: Path, plain: Mapping[str, Any]) -> None:
                     connection.execute(statement)
             _fill(connection, plain)
             database.bring_forward(connection, version)
+            connection.execute(schema_open.FILL)
             _hold_together(connection)
             erasing.blank_known(connection, erasing.erased_people(connection))
     except (sqlite3.IntegrityError, OverflowError, UnicodeEncodeError) as error:

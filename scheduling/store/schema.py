@@ -13,6 +13,7 @@ from scheduling.store import (
     schema_measures,
     schema_money,
     schema_offers,
+    schema_open,
     schema_outside,
     schema_plan,
     schema_promotions,
@@ -362,6 +363,7 @@ STEPS: tuple[str, ...] = (
     schema_plan.STEP,
     schema_measures.STEP,
     schema_seats.STEP,
+    schema_open.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

@@ -10,6 +10,7 @@ BENCHES = {
     "screens": "start, keys, a booking and memory, beside a bare app and a bare insert",
     "planner": "plans of studios, speed and growth, and an academic set",
     "cutting": "cut plans beside their bounds, and academic sets",
+    "queries": "what a screen key waits for, on 50,000 bookings over 2,000 classes",
     "files": "calendars and sheets read and written, beside the libraries alone",
 }
 
