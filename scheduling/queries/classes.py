@@ -80,7 +80,8 @@ class ClassRow:
 _SELECT = f"""
 SELECT class_date.id, class_date.public_id, class_date.title, class_date.venue_id, class_date.place,
   class_date.mailed_kit, class_date.children, class_date.private_party, class_date.guardians_stay, class_date.seats,
-  class_date.minimum, class_date.fee_minor, class_date.state, class_date.taught_at, venue.name AS venue_name, project_version.title AS project_title,
+  class_date.minimum, class_date.fee_minor, class_date.state, class_date.taught_at, venue.name AS venue_name,
+  project_version.title AS project_title,
   {HEADS_TAKEN} AS heads_taken,
   (SELECT count(*) FROM booking JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
    WHERE booking.class_date_id = class_date.id AND booking.state = 'waitlist') AS heads_waiting
