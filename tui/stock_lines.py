@@ -7,18 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from scheduling.clock import wall_time
-from scheduling.model.materials import Form, Supplier
-from scheduling.model.refs import ref
+from scheduling.model.materials import Form
 from scheduling.money import Currency
 from scheduling.queries.needs import ClassShortage, NeedRow
-from scheduling.queries.order_proposals import Proposal, ProposedOrder, reward_sentence
-from scheduling.queries.orders import OrderRow
-from scheduling.queries.reward_pages import RewardPage
 from scheduling.queries.stock import Movement, StockRow
 from scheduling.queries.stock_room import StockRoomPage
-from scheduling.queries.supplier_rows import SupplierRow
-from scheduling.words import show_day, show_moment, show_time
+from scheduling.words import show_day
 from tui import stock_words
 from tui.widgets.row import Cell, Row, Section, Tone
 
@@ -94,7 +88,7 @@ def stock_about(row: StockRow, need: NeedRow | None, ground: Ground) -> str:
     text = ", ".join(parts) + "."
     if need is not None and need.need.packs:
         by = f", order by {ground.day(need.order_by.day)}" if need.order_by else ""
-        text += f" {_packs(need.need.packs)} to buy{by}; w shows the sum."
+        text += f" {packs_text(need.need.packs)} to buy{by}; w shows the sum."
     return text
 
 
@@ -133,7 +127,7 @@ def _add_need(lines: Lines, row: NeedRow, ground: Ground) -> None:
     about = f"{row.ref} {row.material.name}: {stock_words.unit_text(row, need.together)} needed, {there} on hand"
     about += f", {need.on_order} on order" if need.on_order else ""
     if need.packs:
-        about += f"; {_packs(need.packs)} for {ground.currency.show(row.cost)}"
+        about += f"; {packs_text(need.packs)} for {ground.currency.show(row.cost)}"
         about += f", {need.left_of_packs} left over" if need.left_of_packs else ""
     lines.add(Row(("need", row.material.id, 0), cells, sign, tone), " ".join([f"{about}.", *row.about]), (row, None))
     for one in row.classes:
@@ -163,86 +157,6 @@ def short_mark(one: ClassShortage) -> tuple[str, Tone]:
     if one.endangered:
         return "!", "bad"
     return ("~", "warn") if one.aim_missed else ("", "")
-
-
-def order_lines(proposals: Sequence[Proposal], orders: Sequence[OrderRow], ground: Ground) -> Lines:
-    """Proposed orders by supplier, then those on their way, then those that are closed."""
-    lines = Lines()
-    for proposal in proposals:
-        lines.rows.append(Section(f"To order: {proposal.ref} {proposal.supplier.name}", _terms(proposal, ground)))
-        if proposal.trouble:
-            row = Row(("propose", proposal.supplier.id, 0), (proposal.trouble, "", "", ""), "!", "warn")
-            lines.add(row, proposal.trouble, proposal)
-        for place, proposed in enumerate(proposal.orders):
-            _add_proposed(lines, proposal, place, proposed, ground)
-        for n, sentence in enumerate(proposal.said):
-            row = Row(("said", proposal.supplier.id, n), (Cell(f"    {sentence}", "accent"), "", "", ""), "", "")
-            lines.add(row, sentence, proposal)
-    for title, closed in (("On their way", False), ("Received and cancelled", True)):
-        shown = [order for order in orders if (order.state in ("received", "cancelled")) == closed]
-        if shown:
-            lines.rows.append(Section(title, f"{len(shown)} in all"))
-        for order in shown:
-            _add_order(lines, order, ground)
-    return lines
-
-
-def _terms(proposal: Proposal, ground: Ground) -> str:
-    supplier = proposal.supplier
-    least = f"least {ground.currency.show(supplier.least_order)}" if supplier.least_order else "no least order"
-    free = "" if supplier.carriage_free is None else f"free from {ground.currency.show(supplier.carriage_free)}"
-    return ", ".join(filter(None, (least, free)))
-
-
-def _add_proposed(lines: Lines, proposal: Proposal, place: int, order: ProposedOrder, ground: Ground) -> None:
-    show = ground.currency.show
-    sign: str = "!" if order.late else ""
-    tone: Tone = "bad" if order.late else "accent"
-    has_hour = proposal.supplier.delivery.order_before is not None
-    before = f" before {show_time(_closing(proposal.supplier, order))}" if has_hour else ""
-    text = f"Order {'today' if order.day == ground.today else ground.day(order.day)}{before}"
-    comes = f"comes {ground.day(order.arrives)}"
-    late = ", ".join(ref("class_date", number) for number in order.late)
-    about = f"{text}, {comes}: {show(order.goods)} of goods, {show(order.carriage)} carriage."
-    about += f" Too late for {late}." if late else ""
-    about += " Enter places it." if proposal.proved else " Enter places it; a cheaper choice may exist."
-    key = ("propose", proposal.supplier.id, place)
-    lines.add(Row(key, (Cell(text, tone), "", show(order.goods), comes), sign, tone), about, (proposal, order))
-    for line in order.lines:
-        name = f"    {ref('material', line.material.id)} {line.material.name}"
-        classes = ", ".join(ref("class_date", number) for number in line.classes) or "to reach the sum"
-        cells = (name, str(line.packs), show(line.packs * line.price), classes)
-        said = (
-            f"{_packs(line.packs)} of {line.material.pack} {line.material.name} at {show(line.price)}, for {classes}."
-        )
-        row = Row(("propose", proposal.supplier.id, place, line.material.id, line.filler), cells)
-        lines.add(row, said, (proposal, order))
-    if order.carriage:
-        free = proposal.supplier.carriage_free
-        word = "" if free is None else f"free from {show(free)}"
-        lines.add(Row((*key, "carriage"), ("    carriage", "", show(order.carriage), word)), about, (proposal, order))
-
-
-def _closing(supplier: Supplier, order: ProposedOrder) -> dt.time:
-    return wall_time(order.before, supplier.delivery.zone).local.time()
-
-
-def _add_order(lines: Lines, order: OrderRow, ground: Ground) -> None:
-    show = ground.currency.show
-    state = stock_words.order_state_text(order, today=ground.today)
-    tone: Tone = "warn" if order.overdue else "quiet" if order.state in ("received", "cancelled") else ""
-    sent = ground.day(wall_time(order.ordered_at, order.supplier.delivery.zone).local.date())
-    cells = (f"{order.ref} {order.supplier.name}", "", show(order.goods), Cell(state, tone))
-    about = f"{order.ref}, sent {sent}: {show(order.goods)} of goods, {show(order.carriage)} carriage; {state}."
-    if order.state not in ("received", "cancelled"):
-        about += " i takes the goods in, d keeps another day, x cancels it."
-    about += f" {order.note}" if order.note else ""
-    lines.add(Row(("order", order.id), cells, "!" if order.overdue else "", tone), about, order)
-    for line in order.lines:
-        came = stock_words.line_state_text(line)
-        name = f"    {ref('material', line.material.id)} {line.material.name}"
-        row = Row(("order", order.id, line.material.id), (name, str(line.packs), show(line.packs * line.price), came))
-        lines.add(row, f"{line.material.name}: {_packs(line.packs)} of {line.material.pack}; {came}.", order)
 
 
 def journal_lines(movements: Sequence[Movement], ground: Ground) -> Lines:
@@ -285,63 +199,12 @@ def _material_notes(row: StockRow, ground: Ground) -> list[str]:
     material = row.material
     notes = ["Retired; x brings it back."] if row.retired else []
     notes.append(
-        f"{material.name}: {_packs(1)} of {material.pack} {material.form.value}" + ("s." if material.pack > 1 else ".")
+        f"{material.name}: {packs_text(1)} of {material.pack} {material.form.value}"
+        + ("s." if material.pack > 1 else ".")
     )
-    if material.price_from is not None and material.price_then is not None:
-        notes.append(f"{ground.currency.show(material.price_then)} from {ground.day(material.price_from)}.")
-    if material.last_order_day is not None:
-        notes.append(f"Dropped: last orders {ground.day(material.last_order_day)}.")
-    return [*notes, *([material.cautions] if material.cautions else [])]
+    notes.append(stock_words.changes_text(material, ground.currency, today=ground.today))
+    return [note for note in (*notes, material.cautions) if note]
 
 
-def supplier_lines(rows: Sequence[SupplierRow], ground: Ground) -> Lines:
-    """Suppliers by name."""
-    lines = Lines()
-    show = ground.currency.show
-    for row in rows:
-        supplier, delivery = row.supplier, row.supplier.delivery
-        cells = (
-            f"{row.ref} {supplier.name}",
-            f"{delivery.lead_days} {supplier.lead_in}",
-            "" if delivery.order_before is None else show_time(delivery.order_before),
-            show(supplier.least_order) if supplier.least_order else "none",
-            show(supplier.carriage) if supplier.carriage else "none",
-            "never" if supplier.carriage_free is None else show(supplier.carriage_free),
-            str(row.materials),
-        )
-        shut = f"Shut {', '.join(ground.day(day) for day in row.shut)}." if row.shut else ""
-        about = " ".join(
-            filter(None, ("Retired; x brings it back." if row.retired else "", supplier.note, shut, row.contact))
-        )
-        key = ("supplier", row.id)
-        lines.add(Row(key, cells, "x", "quiet") if row.retired else Row(key, cells), about, row)
-    return lines
-
-
-def reward_lines(pages: Sequence[RewardPage], ground: Ground) -> Lines:
-    """Rewards with where they stand."""
-    lines = Lines()
-    show = ground.currency.show
-    for page in pages:
-        stands, reward = page.standing, page.reward
-        closes = wall_time(reward.closes, reward.zone).local
-        until = ground.day(reward.last_day) if reward.last_time is None else show_moment(closes)
-        cells = (
-            f"{page.ref} {reward.what}",
-            page.supplier,
-            until,
-            show(stands.goods),
-            str(stands.earned),
-            "" if stands.to_next is None else show(stands.to_next),
-        )
-        about = f"{reward_sentence(stands, ground.currency)} Enter tries a basket, g pools someone's sum."
-        key = ("reward", page.id)
-        if page.retired:
-            lines.add(Row(key, cells, "x", "quiet"), f"Taken away; x brings it back. {about}", page)
-        else:
-            lines.add(Row(key, cells, "" if page.is_open else "-", "" if page.is_open else "quiet"), about, page)
-    return lines
-
-
-def _packs(number: int) -> str:
+def packs_text(number: int) -> str:
     return f"{number} pack{'' if number == 1 else 's'}"

@@ -25,6 +25,7 @@ class StockWays(_Base):
         from tui.screens.stock import StockScreen
 
         await self._go("stock")
+        await self._go("stock")  # once there, back from what was opened out of it
         if isinstance(self.screen, StockScreen):
             self.screen.show_view(view)
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime as dt
 
 from scheduling.cutting.sizes import size_text
-from scheduling.lengths import COUNTS
 from scheduling.model.materials import Form, Material
 from scheduling.model.refs import ref
+from scheduling.money import Currency
 from scheduling.queries.needs import ClassShortage, NeedRow
 from scheduling.queries.orders import OrderLineRow, OrderRow
 from scheduling.queries.stock import Movement, StockRow
@@ -42,8 +42,18 @@ def amount_text(row: NeedRow, amount: int) -> str:
 def _amount(material: Material, amount: int) -> str:
     if material.form is not Form.ROLL:
         return str(amount)
-    inches, rest = divmod(amount, COUNTS["in"])
-    return f"{inches} in" if not rest else f"{inches + 1} in"
+    return size_text(amount, material.along.unit)
+
+
+def changes_text(material: Material, currency: Currency, *, today: dt.date) -> str:
+    """What changes of a material on a day to come: its last orders, its price; empty where nothing does."""
+    said = []
+    if material.last_order_day is not None:
+        gone = material.last_order_day < today
+        said.append(f"{'Dropped; last orders were' if gone else 'Last orders'} {show_day(material.last_order_day)}.")
+    if material.price_from is not None and material.price_then is not None and material.price_from > today:
+        said.append(f"{currency.show(material.price_then)} a pack from {show_day(material.price_from)}.")
+    return " ".join(said)
 
 
 def unit_text(row: NeedRow, units: int, *, begun: bool = False) -> str:

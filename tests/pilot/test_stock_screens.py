@@ -155,6 +155,27 @@ async def test_the_orders_of_the_week_come_beside_the_page_and_go_once_they_are_
         await until(pilot, lambda: "Cobbrith" not in "".join(screen_text(app).splitlines()[:-5]))
 
 
+async def test_every_list_has_a_plain_name_among_all_actions(studio: Studio) -> None:
+    async with opened(studio, "week") as pilot:
+        await pilot.press("8", "enter")  # a material's page stays open over the list
+        for name, wanted in (("suppliers", "U01 Ammerlin"), ("stock journal", "Rigid mailer"), ("orders", "To order: U01")):
+            await pilot.press("1", "full_stop")
+            await pasted(pilot, name)
+            await pilot.press("enter")
+            await pilot.pause()
+            assert wanted in screen_text(pilot.app), name
+
+
+async def test_what_is_dropped_and_what_gets_dearer_stands_with_the_orders(studio: Studio) -> None:
+    async with opened(studio, "stock", size=(120, 60)) as pilot:
+        show(pilot, "orders", ("dropped", 6))
+        await pilot.pause()
+        assert "until Wed 24 Mar" in screen_text(pilot.app)
+        show(pilot, "orders", ("dearer", dt.date(2027, 4, 1), "Ammerlin Paper Stores"))
+        await pilot.pause()
+        assert "Drawing paper 16.50 to 17.16" in flowing(pilot)
+
+
 # --- counting and allotting ------------------------------------------------------------------------------------------
 
 

@@ -19,7 +19,7 @@ from scheduling.queries.reward_pages import RewardPage, RewardPages
 from scheduling.queries.stock import Journal, Movement, StockRow
 from scheduling.queries.stock_room import StockRoom, StockRoomPage
 from scheduling.queries.supplier_rows import SupplierRow, SupplierRows
-from tui import order_forms, stock_forms, stock_lines
+from tui import order_forms, stock_forms, stock_lines, supply_lines
 from tui.beside import AsksBeside
 from tui.cells import Column
 from tui.keys import bindings
@@ -104,12 +104,12 @@ class StockScreen(AsksBeside):
         if self._view == "journal":
             return stock_lines.journal_lines(self.studio.ask(Journal(None, MOST_MOVEMENTS)), ground)
         if self._view == "suppliers":
-            return stock_lines.supplier_lines(self.studio.ask(SupplierRows(with_retired=True)), ground)
+            return supply_lines.supplier_lines(self.studio.ask(SupplierRows(with_retired=True)), ground)
         if self._view == "rewards":
-            return stock_lines.reward_lines(self.studio.ask(RewardPages(with_retired=True)), ground)
+            return supply_lines.reward_lines(self.studio.ask(RewardPages(with_retired=True)), ground)
         if self._view == "orders":
-            proposals = room.proposals if room is not None else ()
-            return stock_lines.order_lines(proposals, self.studio.ask(Orders(with_closed=True)), ground)
+            proposals, stock = ((), ()) if room is None else (room.proposals, room.stock)
+            return supply_lines.order_lines(proposals, self.studio.ask(Orders(with_closed=True)), stock, ground)
         if room is None:
             return Lines()
         if self._view == "needs":
