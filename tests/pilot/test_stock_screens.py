@@ -158,7 +158,8 @@ async def test_the_orders_of_the_week_come_beside_the_page_and_go_once_they_are_
 async def test_every_list_has_a_plain_name_among_all_actions(studio: Studio) -> None:
     async with opened(studio, "week") as pilot:
         await pilot.press("8", "enter")  # a material's page stays open over the list
-        for name, wanted in (("suppliers", "U01 Ammerlin"), ("stock journal", "Rigid mailer"), ("orders", "To order: U01")):
+        lists = {"suppliers": "U01 Ammerlin", "stock journal": "Rigid mailer", "orders": "To order: U01"}
+        for name, wanted in lists.items():
             await pilot.press("1", "full_stop")
             await pasted(pilot, name)
             await pilot.press("enter")
