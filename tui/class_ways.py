@@ -20,6 +20,18 @@ class ClassWays(_Base):
 
         self.push_screen(ClassScreen(class_date_id))
 
+    def open_kits(self, class_date_id: int) -> None:
+        """The kits of a class: how many, their cut plans, steps and parcels."""
+        from tui.screens.kits import KitsScreen
+
+        self.push_screen(KitsScreen(class_date_id))
+
+    def open_cut_plan(self, class_date_ids: tuple[int, ...], material_id: int) -> None:
+        """How one material is cut for some classes, drawn, with its cuts in order."""
+        from tui.screens.cut_plan import CutPlanScreen
+
+        self.push_screen(CutPlanScreen(class_date_ids, material_id))
+
     def open_ledger(self, class_date_id: int) -> None:
         """What a class brings in and costs."""
         from tui.screens.ledger import LedgerScreen

@@ -13,8 +13,8 @@ from scheduling.queries.settlement import Settlement, SettlementPage
 from scheduling.words import read_day, show_day
 from tui import class_lines, money_lines
 from tui.cells import Column
+from tui.class_keys import ClassKeys
 from tui.money_lines import MoneyLines
-from tui.screens.studio_page import StudioPage
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.choice_field import Choice, ChoiceField, YesNoField
 from tui.widgets.field import TextField
@@ -32,7 +32,7 @@ METHODS = ("transfer", "card", "cash", "cheque", "other")
 AS_CREDIT = "as credit"
 
 
-class MoneyKeys(StudioPage):
+class MoneyKeys(ClassKeys):
     """A page with bookings; `booking_here` says which one is under the cursor."""
 
     def booking_here(self) -> int | None:
@@ -282,14 +282,7 @@ class MoneyKeys(StudioPage):
         else:
             self.says.note(lines.about.get(here, "") or "This line stands for itself.")
 
-    def action_ledger(self) -> None:
-        class_date_id = self.class_of_ledger()
-        if class_date_id is None:
-            self.says.note("There is no class under the cursor.")
-        else:
-            self.kitwright.open_ledger(class_date_id)
-
-    def class_of_ledger(self) -> int | None:
-        """The class whose ledger opens here: that of the booking under the cursor."""
+    def class_here(self) -> int | None:
+        """That of the booking under the cursor."""
         booking_id = self.booking_here()
         return None if booking_id is None else self.studio.ask(Settlement(booking_id)).money.class_date_id

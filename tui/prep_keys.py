@@ -10,7 +10,7 @@ from scheduling import commands
 from scheduling.model.refs import ref
 from scheduling.queries.plan import PlannedTask, WhyTask
 from scheduling.words import Understood, read_day, read_minutes, read_moment, show_day, show_minutes, show_moment
-from tui.screens.studio_page import StudioPage
+from tui.class_keys import ClassKeys
 from tui.task_lines import class_of
 from tui.widgets.ask import Answer, Ask
 
@@ -19,12 +19,16 @@ if TYPE_CHECKING:
     from scheduling.commands.request import Outcome
 
 
-class PrepKeys(StudioPage):
+class PrepKeys(ClassKeys):
     """A page with tasks; `task_here` says which one is under the cursor."""
 
     def task_here(self) -> PlannedTask | None:
         """The task under the cursor, None where there is none."""
         raise NotImplementedError
+
+    def class_here(self) -> int | None:
+        task = self.task_here()
+        return None if task is None else task.class_date_id
 
     def task_or_note(self) -> PlannedTask | None:
         """The task under the cursor; where there is none, says so and gives None."""

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from scheduling.buying.cut_lists import Part, first_answer, lengths_answer, named, pieces_of, sheet_problem
+from scheduling.buying.cut_lists import Part, best_answer, first_answer, lengths_answer, named, pieces_of, sheet_problem
 from scheduling.commands.found import in_use
 from scheduling.commands.kit_runs import begin_run, class_with_bill
 from scheduling.commands.request import Outcome, Request
@@ -35,13 +35,14 @@ class SheetsCut(Outcome):
 class CutSheets(Request[SheetsCut]):
     """Keep that sheets were cut as the plan of these classes has it now; the plan for what is left is made anew.
 
-    plan: which of the plans shown, from 1. pattern: only that pattern of it, from 1; sheets: only so many of its
-    sheets. For rolls and reels all that the classes still need is cut at once.
+    plan: which of the plans shown, from 1; better: of those that a longer search found. pattern: only that pattern of
+        it, from 1; sheets: only so many of its sheets. For rolls and reels all that is still needed is cut at once.
     """
 
     class_date_ids: Annotated[tuple[int, ...], Field(min_length=1, max_length=60)]
     material_id: int
     plan: Annotated[int, Field(ge=1, le=20)] = 1
+    better: bool = False
     pattern: Annotated[int, Field(ge=1, le=1000)] | None = None
     sheets: Annotated[int, Field(ge=1, le=100000)] | None = None
 
@@ -80,7 +81,7 @@ class CutSheets(Request[SheetsCut]):
         """Take sheets and off-cuts, put remainders back; pieces by the plan's names."""
         holding = holding_of(stock_on_hand(tx).get(material.id, ()), material)
         problem = sheet_problem([Part.of(part.line, part.left) for part in parts], material, holding, bench)
-        plans = first_answer(problem).plans
+        plans = (best_answer if self.better else first_answer)(problem).plans
         if self.plan > len(plans):
             raise InvalidError(f"There are {len(plans)} plans.", hint="Choose one of them.", field="plan")
         cut: Counter[str] = Counter()

@@ -70,18 +70,28 @@ def draw_text(layout: SheetLayout, grain: Grain, *, width: int, height: int, loo
     return canvas.lines()
 
 
-def cut_lines(layout: SheetLayout, unit: str) -> list[str]:
-    """The cuts in order: number, tool, which way it runs, the fence setting; equal settings in a row say "same"."""
-    lines = []
+def cut_parts(layout: SheetLayout, unit: str) -> list[tuple[str, str, str, str, str]]:
+    """The cuts in order as words: number, tool, trim or cut, which way it runs, the fence setting.
+
+    Equal settings in a row say "same".
+    """
+    parts = []
     last: tuple[int, str, str] | None = None
     for cut in layout.cuts:
         now = (cut.setting_units, cut.method.value, cut.runs.value)
         setting = "same setting" if now == last else f"set {number_text(cut.setting_units, unit)} {unit}"
         way = "across the grain" if cut.runs is Runs.ACROSS else "along the grain"
-        what = "trim" if cut.stage == 0 else "cut"
-        lines.append(f"{cut.number:>3}  {cut.method.value:<7}  {what:<4}  {way:<16}  {setting}")
+        parts.append((str(cut.number), cut.method.value, "trim" if cut.stage == 0 else "cut", way, setting))
         last = now
-    return lines
+    return parts
+
+
+def cut_lines(layout: SheetLayout, unit: str) -> list[str]:
+    """The same, a line each, under each other."""
+    return [
+        f"{number:>3}  {tool:<7}  {what:<4}  {way:<16}  {setting}"
+        for number, tool, what, way, setting in cut_parts(layout, unit)
+    ]
 
 
 def draw_svg(layout: SheetLayout, grain: Grain, *, title: str, look: Look | None = None) -> str:

@@ -8,21 +8,20 @@ from typing import Any
 
 from scheduling.buying.cut_why import choice_text
 from scheduling.commands.cutting import CutSheets
-from scheduling.cutting.drawing import Look, cut_lines, draw_svg, draw_text
-from scheduling.cutting.result import CutPlan, PatternRun
+from scheduling.cutting.drawing import cut_lines, draw_svg, draw_text
+from scheduling.cutting.result import CutPlan
 from scheduling.errors import InvalidError, StoreError
 from scheduling.model.refs import ref
 from scheduling.queries.cut_plans import CutPlans, MaterialCut
 from scheduling.queries.cut_together import CutTogether
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
+from tui.cut_words import CAUTION, buy_text, early_text, look_of, pieces_text
 from tui.lines.answers import answer
 from tui.lines.kit_named import material_named
 from tui.lines.named import class_named
 from tui.lines.out import room, say, show_outcome
 from tui.lines.place import open_studio, studio_path
-
-CAUTION = "Cut away from you with the other hand behind the blade; change dull blades; follow the maker's sheet."
 
 
 def arguments(_verb: str, parser: ArgumentParser) -> None:
@@ -95,6 +94,7 @@ def _cut(studio: Studio, parsed: Namespace) -> int:
                     class_date_ids=classes,
                     material_id=material_id,
                     plan=parsed.plan,
+                    better=parsed.better,
                     pattern=parsed.pattern,
                     sheets=parsed.sheets,
                 )
@@ -113,7 +113,7 @@ def _cut(studio: Studio, parsed: Namespace) -> int:
         say(f"{one.ref} {one.material.name}, {one.material.size}{': ' + one.trouble if one.trouble else ''}")
         for place, plan in enumerate(one.plans, 1):
             mark = "*" if place == parsed.plan else " "
-            say(f" {mark} {place}  {choice_text(plan)}{'; ' + _buy(plan) if _buy(plan) else ''}")
+            say(f" {mark} {place}  {choice_text(plan)}{'; ' + buy_text(plan) if buy_text(plan) else ''}")
         for text in one.why:
             say(f"    {text}")
         if one.plans:
@@ -127,40 +127,22 @@ def _chosen(one: MaterialCut, number: int) -> CutPlan:
     return one.plans[min(number, len(one.plans)) - 1]
 
 
-def _buy(plan: CutPlan) -> str:
-    return ", ".join(f"{line.from_stock} from stock, {line.to_buy} to buy" for line in plan.taken if line.to_buy)
-
-
-def _look(plan: CutPlan, unit: str) -> Look:
-    """Pieces by letters in the order they first come, so that small ones are told apart."""
-    names: dict[str, str] = {}
-    for run_ in plan.runs:
-        for piece in run_.layout.pieces:
-            names.setdefault(piece.piece_id, chr(ord("A") + len(names) % 26))
-    return Look(tuple(names.items()), unit)
-
-
 def _draw(plan: CutPlan, unit: str) -> None:
-    look = _look(plan, unit)
+    look = look_of(plan, unit)
     for number, run_ in enumerate(plan.runs, 1):
-        say(f"    Pattern {number}: {run_.sheets} x {run_.source_id}; {_pieces(run_, look)}")
+        say(f"    Pattern {number}: {run_.sheets} x {run_.source_id}; {pieces_text(run_, look)}")
         for line in draw_text(run_.layout, run_.grain, width=min(64, room() - 6), height=22, look=look):
             print(f"      {line}")
         for line in cut_lines(run_.layout, unit):
             print(f"      {line}")
-        if run_.early is not None:
-            fewer = ", ".join(f"{count} {name}" for name, count in run_.early.counts.items())
-            say(f"      The last {run_.early_sheets} stop early: {fewer}.")
-
-
-def _pieces(run_: PatternRun, look: Look) -> str:
-    return ", ".join(f"{look.name(name)} = {count} {name}" for name, count in run_.layout.counts.items())
+        if early_text(run_):
+            say(f"      {early_text(run_)}")
 
 
 def _write_svg(found: tuple[MaterialCut, ...], parsed: Namespace, unit: str) -> int:
     """One picture a pattern; further ones get the pattern's number before the ending."""
     runs = [
-        (one, number, run_, _look(_chosen(one, parsed.plan), unit))
+        (one, number, run_, look_of(_chosen(one, parsed.plan), unit))
         for one in found
         if one.plans
         for number, run_ in enumerate(_chosen(one, parsed.plan).runs, 1)

@@ -13,8 +13,8 @@ from textual.widgets import Static
 from scheduling.queries.weeks_ahead import AheadClass, WeeksAhead
 from tui import ahead_lines
 from tui.cells import Column
+from tui.class_keys import ClassKeys
 from tui.keys import bindings
-from tui.screens.studio_page import StudioPage
 from tui.widgets.aside import Aside
 from tui.widgets.rows import Cell, Row, Rows, Tone
 
@@ -25,7 +25,7 @@ MOST_DAYS = 98
 _TONES: dict[str, tuple[str, Tone]] = {"late": ("!", "bad"), "tight": ("~", "warn"), "ready": ("", "")}
 
 
-class AheadScreen(StudioPage):
+class AheadScreen(ClassKeys):
     """One row a class, one cell a day; what the line says stands below in words."""
 
     DEFAULT_CSS = """
@@ -33,7 +33,7 @@ class AheadScreen(StudioPage):
     AheadScreen #legend { height: 1; padding: 0 0 0 1; }
     AheadScreen #classes { height: 1fr; }
     """
-    BINDINGS = bindings("open", "suppose", "why", "step_back")
+    BINDINGS = bindings("open", "why", "step_back")
     AUTO_FOCUS = "#classes"
     title_words = "Weeks ahead"
 
@@ -99,6 +99,6 @@ class AheadScreen(StudioPage):
         here = self._here
         self.says.note("There is no class under the cursor." if here is None else here.about)
 
-    def action_suppose(self) -> None:
+    def class_here(self) -> int | None:
         here = self._here
-        self.kitwright.suppose(None if here is None else here.class_date_id)
+        return None if here is None else here.class_date_id

@@ -43,7 +43,7 @@ class ClassScreen(PrepKeys, MoneyKeys, OfferKeys, CalendarFiles):
     CSS_PATH = "class_page.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
     BINDINGS = bindings(
-        "book", "tick", "give_seat", "pay", "ledger", "refund", "transfer", "cancel", "log_minutes", "change",
+        "book", "tick", "give_seat", "kits", "pay", "ledger", "refund", "transfer", "cancel", "log_minutes", "change",
         "move_date", "again", "new", "export", "why", "step_back", new="add task",
     )  # fmt: skip
     AUTO_FOCUS = "#people"
@@ -129,7 +129,7 @@ class ClassScreen(PrepKeys, MoneyKeys, OfferKeys, CalendarFiles):
         head = self._head()
         return None if head is None else head.seat_id
 
-    def class_of_ledger(self) -> int | None:
+    def class_here(self) -> int | None:
         return self.class_date_id
 
     def task_here(self) -> PlannedTask | None:

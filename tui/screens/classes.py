@@ -13,6 +13,7 @@ from scheduling.commands.classes import CancelClassDate
 from scheduling.queries.classes import Classes, ClassRow, Scope
 from tui import class_lines
 from tui.calendar_files import CalendarFiles
+from tui.class_keys import ClassKeys
 from tui.class_questions import ask_cancel
 from tui.keys import bindings
 from tui.widgets.listing import Listing
@@ -31,7 +32,7 @@ _EMPTY: Final[dict[Scope, str]] = {
 }
 
 
-class ClassesScreen(CalendarFiles):
+class ClassesScreen(ClassKeys, CalendarFiles):
     """Class dates with their seats; v goes from those to come to past ones and all."""
 
     CSS_PATH = "classes.tcss"
@@ -76,6 +77,10 @@ class ClassesScreen(CalendarFiles):
     def on_rows_opened(self, event: Rows.Opened) -> None:
         if isinstance(event.row_id, int):
             self.kitwright.open_class(event.row_id)
+
+    def class_here(self) -> int | None:
+        row = self._rows.cursor_item
+        return None if row is None else row.id
 
     def action_view(self) -> None:
         self._scope = _after(self._scope)

@@ -66,7 +66,7 @@ class LedgerScreen(MoneyKeys):
     def booking_here(self) -> int | None:
         return self._lines.bookings.get(self._here)
 
-    def class_of_ledger(self) -> int | None:
+    def class_here(self) -> int | None:
         return self.class_date_id
 
     def _say_about(self) -> None:

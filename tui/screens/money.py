@@ -96,7 +96,7 @@ class MoneyScreen(MoneyKeys, AsksBeside):
     def booking_here(self) -> int | None:
         return self._lines.bookings.get(self._here)
 
-    def class_of_ledger(self) -> int | None:
+    def class_here(self) -> int | None:
         return self._lines.classes.get(self._here)
 
     def _say_about(self) -> None:

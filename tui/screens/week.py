@@ -117,6 +117,10 @@ class WeekScreen(PrepKeys, CalendarFiles, AsksBeside):
         lines, row_id = self._here
         return lines.classes.get(row_id)
 
+    def class_here(self) -> int | None:
+        found = self._class_here()
+        return super().class_here() if found is None else found
+
     def _say_about(self) -> None:
         lines, row_id = self._here
         self.query_one(Aside).show(lines.about.get(row_id, ""))

@@ -1,0 +1,238 @@
+"""The kits of a class as rows: how many and why, cut plans, steps with counts, checks, mail, tools, label, cost."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+from typing import Final
+
+from scheduling.buying.cut_why import choice_text
+from scheduling.buying.kit_cost import KitCost
+from scheduling.buying.kit_weight import grams, thickness_text
+from scheduling.model.bookings import heads_text
+from scheduling.money import Currency
+from scheduling.queries.cut_plans import MaterialCut
+from scheduling.queries.cut_together import TogetherRow
+from scheduling.queries.kit_room import KitRoomPage
+from scheduling.queries.kit_runs import KitNote, KitRunPage, ParcelRow, StepRow
+from scheduling.words import show_day
+from tui.cells import Column
+from tui.cut_words import buy_text
+from tui.widgets.rows import Cell, Row, Section, Tone
+
+COLUMNS: Final = (
+    Column("", share=3, least=26),
+    Column("", 11, align="right"),
+    Column("", share=2, least=16),
+)
+
+
+@dataclass(slots=True)
+class KitLines:
+    """Rows with what each is about; by row: the step, parcel, note or material that it stands for."""
+
+    rows: list[Row | Section] = field(default_factory=list)
+    about: dict[Hashable, str] = field(default_factory=dict)
+    steps: dict[Hashable, StepRow] = field(default_factory=dict)
+    parcels: dict[Hashable, ParcelRow] = field(default_factory=dict)
+    notes: dict[Hashable, KitNote] = field(default_factory=dict)
+    cuts: dict[Hashable, MaterialCut] = field(default_factory=dict)
+    together: dict[Hashable, tuple[tuple[int, ...], int]] = field(default_factory=dict)
+
+    def add(self, key: Hashable, cells: tuple[str | Cell, ...], about: str, mark: str = "", tone: Tone = "") -> None:
+        self.rows.append(Row(key, cells, mark, tone))
+        self.about[key] = about
+
+
+def kit_lines(page: KitRoomPage, *, currency: Currency, units: str) -> KitLines:
+    """Everything in the order of the work."""
+    lines, run = KitLines(), page.run
+    _how_many(lines, run)
+    _shorts(lines, run)
+    _cuts(lines, page.cuts)
+    _together(lines, page.together)
+    _steps(lines, run)
+    _checks(lines, run, units)
+    _mail(lines, run)
+    _tools(lines, run)
+    _label(lines, run)
+    _cost(lines, page.cost, currency)
+    return lines
+
+
+def _how_many(lines: KitLines, run: KitRunPage) -> None:
+    lines.rows.append(Section("Kits to build", str(run.kits)))
+    why = (
+        f"{heads_text(run.heads)} booked, one spare for each ten begun ({run.spares}), {run.demo_copies} to show:"
+        f" {run.kits} kits. The rules of the bench say how many spares."
+    )
+    lines.add("heads", ("for heads booked", str(run.heads), ""), why)
+    lines.add("spares", ("spare", str(run.spares), ""), why)
+    lines.add("show", ("to show", str(run.demo_copies), ""), why)
+    late = "late sign-ups that could still get a kit"
+    lines.add(
+        "late", (late, str(run.late_sign_ups), ""), "The spare kits, and those that the stock allows beyond all needs."
+    )
+    if run.newer_version is not None:
+        word = f"Its project is at version {run.newer_version}; this class keeps the one it was planned with."
+        lines.add("newer", (word, "", Cell("c takes it over", "warn")), f"{word} c lets this class take the new one.")
+
+
+def _shorts(lines: KitLines, run: KitRunPage) -> None:
+    if run.shorts:
+        lines.rows.append(Section("Lacking", "8 shows when an order of today would come"))
+    for row, one in run.shorts:
+        key = ("short", row.material.id)
+        lines.add(
+            key,
+            (row.material.name, str(one.need.short), ""),
+            f"{row.material.name}: {one.need.short} short.",
+            "!",
+            "bad",
+        )
+
+
+def _cuts(lines: KitLines, cuts: tuple[MaterialCut, ...]) -> None:
+    lines.rows.append(Section("Cut plans", "Enter opens the drawing"))
+    for one in cuts:
+        key = ("cut", one.material.id)
+        lines.cuts[key] = one
+        name = f"{one.ref} {one.material.name}"
+        if one.trouble:
+            lines.add(key, (name, "", Cell("cannot be cut", "bad")), one.trouble, "!", "bad")
+        elif not one.pieces:
+            lines.add(key, (name, "", Cell("all cut", "good")), "All of it is cut.", "+", "good")
+        elif one.plans:
+            best = one.plans[0]
+            bound = one.answer.bound.sheets if one.answer else best.sheets
+            against = "no fewer do it" if best.sheets == bound else f"{bound} at the very least"
+            cells = (name, f"{best.sheets} sheets", Cell(against, "quiet"))
+            buy = f"; {buy_text(best)}" if buy_text(best) else ""
+            lines.add(key, cells, f"{choice_text(best)}{buy}. {' '.join(one.why)}")
+        else:
+            count = sum(number for _, number in one.pieces)
+            lines.add(key, (name, f"{count} pieces", Cell("by length", "quiet")), " ".join(one.why))
+    if not cuts:
+        lines.add("no cuts", ("Nothing is cut for this project", "", ""), "Its bill has no pieces.")
+
+
+def _together(lines: KitLines, row: TogetherRow | None) -> None:
+    if row is None:
+        return
+    lines.rows.append(Section(f"Cut together: {', '.join(row.class_refs)}", "sheets; set-ups"))
+    for one in row.savings:
+        key = ("together", one.material.id)
+        lines.together[key] = (row.classes, one.material.id)
+        cells = (one.material.name, f"{one.sheets}; {one.set_ups}",
+                 Cell(f"class by class {one.sheets_apart}; {one.set_ups_apart}", "quiet"))  # fmt: skip
+        about = f"{one.material.name} for {', '.join(row.class_refs)}, {row.kits} kits: {one.sheets} sheets and"
+        about += f" {one.set_ups} set-ups from one plan, {one.sheets_apart} and {one.set_ups_apart} class by class."
+        lines.add(key, cells, about)
+
+
+def _steps(lines: KitLines, run: KitRunPage) -> None:
+    lines.rows.append(Section("Steps", "t ticks off, c counts" if run.begun else "not begun; t ticks off, c counts"))
+    for step in run.steps:
+        key = ("step", step.step, step.part)
+        lines.steps[key] = step
+        name = f"{step.step} {step.part}".strip()
+        done = step.wanted and not step.left
+        by = f"checked by {step.checked_by}" if step.checked_by else ""
+        state = Cell(
+            by or ("done" if done else "" if not step.done else f"{step.left} left"), "quiet" if done else "warn"
+        )
+        about = f"{name}: {step.done} of {step.wanted} done. "
+        about += "Cut pieces are counted by the cut plan." if step.part else "t ticks it off whole, c counts so far."
+        mark, tone = ("+", "good") if done else ("", "")
+        lines.add(key, (name, f"{step.done} of {step.wanted}", state), about, mark, tone)  # type: ignore[arg-type]
+
+
+def _checks(lines: KitLines, run: KitRunPage, units: str) -> None:
+    weight = run.weight
+    lines.rows.append(Section("Checks", "n notes a weight or a problem"))
+    about = f"By the bill a kit weighs about {grams(weight.milligrams)}; its flat parts are"
+    about += f" {thickness_text(weight.thickness, units)} thick."
+    if weight.unknown:
+        about += f" Without a weight: {', '.join(weight.unknown)}."
+    lines.add("weight", ("a kit weighs about", grams(weight.milligrams), ""), about)
+    lines.add("thick", ("its flat parts are", thickness_text(weight.thickness, units), Cell("thick", "quiet")), about)
+    for note in run.notes:
+        key = ("note", note.id)
+        lines.notes[key] = note
+        if note.weight_mg is not None:
+            word = "as expected" if note.within else "not as expected: open it"
+            tone: Tone = "good" if note.within else "bad"
+            lines.add(key, ("weighed", grams(note.weight_mg), Cell(word, tone)), f"Weighed {grams(note.weight_mg)}.")
+        else:
+            word = "mended" if note.mended else "t says that it is mended"
+            mark = "+" if note.mended else "!"
+            cells = (note.note, "", Cell(word, "quiet"))
+            lines.add(key, cells, f"Found: {note.note}.", mark, "good" if note.mended else "warn")
+
+
+def _mail(lines: KitLines, run: KitRunPage) -> None:
+    if run.post_by is None:
+        return
+    posted = sum(1 for parcel in run.parcels if parcel.posted_on)
+    lines.rows.append(Section(f"To post by {show_day(run.post_by)}", f"{posted} of {len(run.parcels)} posted"))
+    each = grams(run.weight.milligrams + run.weight.mailer)
+    lines.add("each", ("one parcel", each, ""), f"Each {each} with its mailer: {run.weight.mail}")
+    for parcel in run.parcels:
+        key = ("parcel", parcel.seat_id)
+        lines.parcels[key] = parcel
+        where = Cell("abroad", "warn") if parcel.abroad else Cell("", "")
+        when = show_day(parcel.posted_on) if parcel.posted_on else "to post"
+        again = f", sent {parcel.times} times" if parcel.times > 1 else ""
+        proof = f" Proof: {parcel.proof}." if parcel.proof else ""
+        about = f"{parcel.name}: {when}{again}.{proof} t keeps that it is posted; c sends a second one."
+        done = parcel.posted_on is not None
+        lines.add(key, (parcel.name, when, where), about, "+" if done else "", "good" if done else "")
+
+
+def _tools(lines: KitLines, run: KitRunPage) -> None:
+    if run.tools:
+        lines.rows.append(Section("Tools on the tables", "wanted, and owned"))
+    for tool in run.tools:
+        short = f"{tool.owned} owned; share, borrow or buy {tool.short}" if tool.short else f"{tool.owned} owned"
+        cells = (f"{tool.name}, one a {tool.per}", str(tool.wanted), Cell(short, "warn" if tool.short else "quiet"))
+        lines.add(("tool", tool.name, tool.per), cells, f"{tool.name}: {tool.wanted} wanted, {short}.",
+                  "!" if tool.short else "", "warn" if tool.short else "")  # fmt: skip
+
+
+def _label(lines: KitLines, run: KitRunPage) -> None:
+    label = run.label
+    lines.rows.append(Section("In each kit", f"{label.project}, from {label.age_from} years"))
+    for name, count in label.contents:
+        lines.add(("in", name), (name, str(count), ""), f"{name}: {count} in each kit.")
+    for name, count in label.options:
+        lines.add(("option", name), (f"different: {name}", str(count), ""), f"{count} kits are {name}.", "*", "warn")
+    for n, caution in enumerate(label.cautions):
+        lines.add(
+            ("caution", n), (caution, "", ""), f"Caution: {caution} Ask the maker's sheet and local rules.", "!", "warn"
+        )
+
+
+def _cost(lines: KitLines, cost: KitCost | None, currency: Currency) -> None:
+    if cost is None:
+        return
+    lines.rows.append(Section("A kit costs", currency.show(cost.total)))
+    for key, words, amount in (
+        ("materials", "materials, by the share that is used", cost.materials),
+        ("packaging", "packaging", cost.packaging),
+        ("waste", "waste", cost.waste),
+        ("labour", "your work on it, at your rate, on top", cost.labour),
+    ):
+        lines.add(("cost", key), (words, currency.show(amount), ""), f"{words}: {currency.show(amount)}.")
+    for n, line in enumerate(cost.lines):
+        share = float(line.share) / 10**currency.places
+        about = f"{line.quantity} of {line.part} from {line.material}, {line.yield_} a unit: {share:.4f} a kit."
+        cells = (
+            f"{line.part}, {line.material}",
+            f"{share:.4f}",
+            Cell(f"{line.quantity} at {line.yield_} a unit", "quiet"),
+        )
+        lines.add(("cost line", n), cells, about)
+    for n, part in enumerate(cost.unknown):
+        lines.add(
+            ("unknown", n), (part, "", Cell("price not known", "warn")), f"{part} counts as nothing.", "!", "warn"
+        )
