@@ -129,6 +129,7 @@ if TYPE_CHECKING:
     from scheduling.commands.venues import AddVenue as AddVenue
     from scheduling.commands.venues import ChangeVenue as ChangeVenue
     from scheduling.commands.venues import RetireVenue as RetireVenue
+    from scheduling.commands.walk_ins import WalkIn as WalkIn
 
 _MODULES = {
     "cutting": ("CutSheets",),
@@ -165,6 +166,7 @@ _MODULES = {
     "settings": ("ChangeStudio", "ChangeWorkingDay", "CloseDays", "MoveClock", "OpenDay", "SetUpStudio"),
     "undoing": ("Redo", "Undo"),
     "venues": ("AddVenue", "ChangeVenue", "RetireVenue"),
+    "walk_ins": ("WalkIn",),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}
 

@@ -19,6 +19,7 @@ from scheduling.model.day import (
 )
 from scheduling.model.refs import ref
 from scheduling.queries.classes import ClassRow, class_rows
+from scheduling.store.day_things import kits_bagged, kits_given, tools_wanted
 from scheduling.store.rows import Reader, from_utc_text
 
 
@@ -51,13 +52,22 @@ class OnTheDay:
 
 @dataclass(frozen=True, slots=True)
 class ToolCount:
+    """A tool counted out and in, or to be counted: None where it is not yet.
+
+    wanted: how many the project asks for with these heads, 0 for one that it does not name. owned: None for such a one.
+    """
+
     tool: str
-    counted_out: int
+    counted_out: int | None
     counted_in: int | None
+    wanted: int = 0
+    owned: int | None = None
 
     @property
     def missing(self) -> int:
-        return 0 if self.counted_in is None else max(0, self.counted_out - self.counted_in)
+        if self.counted_in is None or self.counted_out is None:
+            return 0
+        return max(0, self.counted_out - self.counted_in)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,10 +135,7 @@ class Day:
             segment for minutes, step in BEFORE for segment in run_sheet((step,), _moved(starts, -minutes), ends)
         )
         heads = tuple(self._heads(reader, row, session.ends))
-        tools = tuple(
-            ToolCount(one["tool"], one["counted_out"], one["counted_in"])
-            for one in reader.rows("SELECT * FROM tool_count WHERE class_date_id = ? ORDER BY tool", (row.id,))
-        )
+        tools = _tools(reader, row)
         warnings = sheet_warnings(segments, ends)
         warnings += [f"{one.tool}: {one.missing} missing." for one in tools if one.missing]
         return DaySheet(
@@ -202,7 +209,7 @@ class Day:
             found.append(FollowUp(f"{unmarked} heads are neither attended nor no-show: mark them.", None))
         if not row.taught:
             found.append(FollowUp("Mark the class as taught.", None))
-        open_tools = [one.tool for one in tools if one.counted_in is None]
+        open_tools = [one.tool for one in tools if one.counted_in is None and one.counted_out is not None]
         if open_tools:
             found.append(FollowUp(f"Count in: {', '.join(open_tools)}.", None))
         found += [
@@ -210,6 +217,14 @@ class Day:
             for one in heads
             if one.kit == "to collect"
         ]
+        left = (kits_bagged(reader, row.id) or 0) - kits_given(reader, row.id)
+        taken_apart = reader.value(
+            "SELECT 1 FROM stock_movement WHERE class_date_id = ? AND reason = 'left over' LIMIT 1", (row.id,)
+        )
+        if left > 0 and not taken_apart:
+            found.append(
+                FollowUp(f"{left} kits are left over: take them apart, and their things are stock again.", None)
+            )
         for note in reader.rows(
             """SELECT DISTINCT person.name, person.health_erase_on FROM seat
                JOIN booking ON booking.id = seat.booking_id JOIN person ON person.id = seat.person_id
@@ -219,6 +234,22 @@ class Day:
             day = dt.date.fromisoformat(note["health_erase_on"])
             found.append(FollowUp(f"The health note of {note['name']} is erased after that day.", day))
         return sorted(found, key=lambda one: (one.day is not None, one.day or dt.date.min, one.what))
+
+
+def _tools(reader: Reader, row: ClassRow) -> tuple[ToolCount, ...]:
+    """The project's tools in its order, with their counts, then others that were counted."""
+    version = reader.value("SELECT project_version_id FROM class_date WHERE id = ?", (row.id,))
+    counted = {
+        one["tool"].casefold(): one
+        for one in reader.rows("SELECT * FROM tool_count WHERE class_date_id = ? ORDER BY tool", (row.id,))
+    }
+    found: list[ToolCount] = []
+    for tool in tools_wanted(reader, version, row.heads):
+        one = counted.pop(tool.name.casefold(), None)
+        out, back = (None, None) if one is None else (one["counted_out"], one["counted_in"])
+        found.append(ToolCount(tool.name, out, back, tool.wanted, tool.owned))
+    found += [ToolCount(one["tool"], one["counted_out"], one["counted_in"]) for one in counted.values()]
+    return tuple(found)
 
 
 def _moved(moment: dt.datetime, minutes: int) -> dt.datetime:

@@ -12,6 +12,7 @@ from scheduling.model.materials import Form, LinePer, Material
 from scheduling.model.refs import ref
 from scheduling.queries.cut_plans import refusal_without_bill
 from scheduling.queries.needs import ClassShortage, NeedRow, need_rows
+from scheduling.store.day_things import tools_wanted
 from scheduling.store.kit_needs import KitClass, kit_classes
 from scheduling.store.kit_rows import bills, materials
 from scheduling.store.rows import Reader, from_utc_text
@@ -215,16 +216,9 @@ def _notes(reader: Reader, class_id: int, weight: KitWeight) -> tuple[KitNote, .
 
 
 def _tools(reader: Reader, kit_class: KitClass) -> tuple[ToolRow, ...]:
-    at_table = int(reader.value("SELECT heads_per_table FROM studio"))
-    heads = kit_class.heads.heads
-    shares = {"head": heads, "two": -(-heads // 2), "table": -(-heads // at_table), "class": 1 if heads else 0}
     return tuple(
-        ToolRow(row["name"], row["per"], shares[row["per"]], row["owned"])
-        for row in reader.rows(
-            """SELECT tool.name, tool.owned, tool_need.per FROM tool_need JOIN tool ON tool.id = tool_need.tool_id
-               WHERE tool_need.project_version_id = ? ORDER BY tool_need.id""",
-            (kit_class.version_id,),
-        )
+        ToolRow(tool.name, tool.per, tool.wanted, tool.owned)
+        for tool in tools_wanted(reader, kit_class.version_id, kit_class.heads.heads)
     )
 
 

@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 import pytest
 
 from scheduling.clock import WallTime
+from scheduling.commands.bookings import CancelBooking
 from scheduling.commands.classes import MarkTaught
 from scheduling.commands.day import CountTools, MarkNoShow, SetCollectors, SetRunSheet, SignIn, SignOut
+from scheduling.commands.people import AddPerson
+from scheduling.commands.undoing import Undo
+from scheduling.commands.walk_ins import WalkIn
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.day import Step, default_steps, late_minutes, run_sheet, sheet_warnings
+from scheduling.queries.car_list import CarList
+from scheduling.queries.classes import Classes
 from scheduling.queries.day import Day
+from scheduling.queries.kit_runs import KitRun
 from scheduling.queries.roster import SeatsOf
+from scheduling.studio import Studio
 from tests.support.book_studio import ZONE, BookStudio
+from tests.support.demo_studio import demo_copy
 
 
 class Lanterns:
@@ -145,3 +155,58 @@ def test_what_the_day_leaves_to_do_is_listed_once_it_is_over() -> None:
     day.book.do(CountTools(class_date_id=day.class_date, tool="Awl", counted_in=8))
     day.book.do(MarkTaught(class_date_id=day.class_date))
     assert day.book.studio.ask(Day(day.class_date)).follow_up == ()
+
+
+def test_a_walk_in_has_a_seat_a_spare_kit_and_a_payment_to_come_and_one_undo_takes_it_back() -> None:
+    day = Lanterns()
+    day.book.on("2027-03-06T10:05")
+    made = day.book.do(WalkIn(class_date_id=day.class_date, newcomer=AddPerson(name="Ola Reed")))
+    (ola,) = [one for one in day.book.studio.ask(Day(day.class_date)).heads if one.name == "Ola Reed"]
+    assert (ola.mark, ola.kit, ola.signed_in is not None) == ("attended", "handed over", True)
+    assert day.book.money(day.class_date, made.booking_id).balance.to_pay == 7200
+    assert "72.00 EUR to pay" in made.said
+    day.book.do(Undo(seen=day.book.studio.revision))
+    assert len(day.book.studio.ask(Day(day.class_date)).heads) == 2
+
+
+def test_nobody_walks_in_the_day_before_or_after_the_end() -> None:
+    day = Lanterns()
+    ola = day.book.person("Ola Reed")
+    for moment in ("2027-03-05T12:00", "2027-03-06T12:01"):
+        day.book.on(moment)
+        with pytest.raises(ConflictError):
+            day.book.do(WalkIn(class_date_id=day.class_date, person_id=ola))
+
+
+def test_a_walk_in_passes_the_waitlist_only_when_she_says_so_and_never_into_a_full_class() -> None:
+    book = BookStudio()
+    small = book.class_date("2027-03-06", seats=1)
+    first = book.book(small, book.person("Ann Moor"))
+    book.book(small, book.person("Ben Holt"))
+    ola = book.person("Ola Reed")
+    book.on("2027-03-06T10:05")
+    with pytest.raises(ConflictError):
+        book.do(WalkIn(class_date_id=small, person_id=ola, over_the_list=True))
+    book.do(CancelBooking(booking_id=first))
+    with pytest.raises(ConflictError) as refused:
+        book.do(WalkIn(class_date_id=small, person_id=ola))
+    assert refused.value.field == "over_the_list"
+    assert book.do(WalkIn(class_date_id=small, person_id=ola, over_the_list=True)).seats_left == 0
+
+
+def test_the_tools_of_the_project_are_listed_with_how_many_are_wanted(tmp_path: Path) -> None:
+    with Studio(str(demo_copy(tmp_path))) as studio:
+        sheet, wanted = studio.ask(Day(9)), studio.ask(KitRun(9)).tools
+        assert [(one.tool, one.wanted) for one in sheet.tools] == [(one.name, one.wanted) for one in wanted] != []
+        studio.do(CountTools(class_date_id=9, tool=wanted[0].name, counted_out=wanted[0].wanted))
+        assert studio.ask(Day(9)).tools[0].counted_out == wanted[0].wanted
+
+
+def test_the_car_list_counts_kits_and_tools_and_is_empty_online(tmp_path: Path) -> None:
+    with Studio(str(demo_copy(tmp_path))) as studio:
+        car = studio.ask(CarList(9))
+        kits = studio.ask(KitRun(9)).kits
+        assert car[0].count == kits
+        assert {one.name for one in studio.ask(KitRun(9)).tools} <= {one.what for one in car}
+        online = next(row.id for row in studio.ask(Classes("all")) if "online" in row.venue.casefold())
+        assert studio.ask(CarList(online)) == ()

@@ -62,6 +62,7 @@ def answered(run: Run, *arguments: str, kind: str = "outcome") -> dict[str, Any]
         (("decide",), "decisions"),
         (("decide", "C09"), "decisions"),
         (("day", "C04"), "day"),
+        (("day", "C04", "car"), "car"),
         (("message",), "messages"),
         (("message", "templates"), "templates"),
         (("personal", "A20"), "personal"),

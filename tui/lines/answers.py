@@ -59,6 +59,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "waitlist": ("lapsed", "open", "waiting"),
     "decisions": ("decisions",),
     "day": ("class", "before", "segments", "after", "heads", "tools", "follow_up", "warnings"),
+    "car": ("lines",),
     "personal": ("person", "children", "bookings", "days", "money", "credits", "currency", "messages"),
     "messages": ("messages",),
     "templates": ("templates",),

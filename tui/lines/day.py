@@ -7,10 +7,13 @@ from argparse import ArgumentParser, Namespace
 from typing import Any
 
 from scheduling.commands.day import CountTools, GiveKit, MarkNoShow, SetCollectors, SetRunSheet, SignIn, SignOut
+from scheduling.commands.people import AddPerson
+from scheduling.commands.walk_ins import WalkIn
 from scheduling.errors import InvalidError, NotFoundError
 from scheduling.folding import fold_text
 from scheduling.model.day import Segment
 from scheduling.model.refs import ref
+from scheduling.queries.car_list import CarLine, CarList
 from scheduling.queries.day import Day, DaySheet, OnTheDay
 from scheduling.studio import Studio
 from scheduling.words import read_minutes, show_day
@@ -19,7 +22,7 @@ from tui.lines.named import class_named, person_named
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
 
-DEEDS = ("show", "in", "out", "no-show", "kit", "tool", "steps", "collectors")
+DEEDS = ("show", "walk-in", "car", "in", "out", "no-show", "kit", "tool", "steps", "collectors")
 KITS = {"none": "", "posted": "posted", "given": "handed over", "collect": "to collect", "stock": "back in stock"}
 
 
@@ -37,6 +40,8 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     )
     parser.add_argument("--out", type=int, metavar="N", help="tool: counted out")
     parser.add_argument("--in", type=int, dest="counted_in", metavar="N", help="tool: counted in")
+    parser.add_argument("--new", action="store_true", help="walk-in: somebody who is not kept yet")
+    parser.add_argument("--over-the-list", action="store_true", help="walk-in: though others wait")
     parser.add_argument("--meeting", type=int, default=1, metavar="N", help="which of its meetings (1)")
     parser.epilog = (
         "steps: each as WHAT=TIME or WHAT=TIME+DRYING, such as 'Glue the spine=20m+1h'; none for the usual ones"
@@ -46,6 +51,8 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
 def run(parsed: Namespace) -> int:
     with open_studio(studio_path(parsed.file)) as studio:
         class_date_id = class_named(studio, parsed.class_date).id
+        if parsed.deed == "car":
+            return _car(studio.ask(CarList(class_date_id)), parsed)
         if parsed.deed == "show":
             return _show(studio.ask(Day(class_date_id, parsed.meeting - 1)), parsed)
         return show_outcome(studio.do(_command(studio, class_date_id, parsed)), parsed)
@@ -57,6 +64,11 @@ def _command(studio: Studio, class_date_id: int, parsed: Namespace) -> Any:
         return SetRunSheet(class_date_id=class_date_id, steps=tuple(_step(text) for text in parsed.named))
     if not words:
         raise InvalidError(f"Who, or what, for {parsed.deed}?", hint="kitwright day C05 in NAME", field="named")
+    if parsed.deed == "walk-in":
+        also: dict[str, Any] = {"class_date_id": class_date_id, "over_the_list": parsed.over_the_list}
+        if parsed.new:
+            return WalkIn(newcomer=AddPerson(name=words), **also)
+        return WalkIn(person_id=person_named(studio, words), **also)
     if parsed.deed == "tool":
         return CountTools(class_date_id=class_date_id, tool=words, counted_out=parsed.out, counted_in=parsed.counted_in)
     if parsed.deed == "collectors":
@@ -161,13 +173,29 @@ def _show(sheet: DaySheet, parsed: Namespace) -> int:
             ],
         )
     for tool in sheet.tools:
+        wanted = f" of {tool.wanted} wanted" if tool.wanted else ""
+        out = f"{tool.counted_out} out" if tool.counted_out is not None else "not counted out"
         back = "" if tool.counted_in is None else f", {tool.counted_in} in"
-        say(f"{tool.tool}: {tool.counted_out} out{back}")
+        say(f"{tool.tool}: {out}{wanted}{back}")
     for follow in sheet.follow_up:
         say(f"Then{f', by {show_day(follow.day)}' if follow.day else ''}: {follow.what}")
     for warning in sheet.warnings:
         say(f"Note: {warning}")
     print("The venue's own rules and the fire authority's number go before this sheet.")
+    return 0
+
+
+def _car(lines: tuple[CarLine, ...], parsed: Namespace) -> int:
+    if parsed.json:
+        print(answer("car", lines=[{"what": one.what, "count": one.count, "note": one.note} for one in lines]))
+    elif lines:
+        table(
+            ("How many", "What", ""),
+            [("" if one.count is None else str(one.count), one.what, one.note) for one in lines],
+            right=(0,),
+        )
+    else:
+        print("It is held online: nothing goes into the car.")
     return 0
 
 
