@@ -51,7 +51,7 @@ class Key:
 TABLE: Final[tuple[Key, ...]] = (
     Key("help", ("question_mark", "f1"), "help", "everywhere", True, "Show what every key does here."),
     Key("actions", ("full_stop", "ctrl+p"), "all actions", "everywhere", True, "Find any action by its plain name."),
-    Key("search", ("s",), "search", "everywhere", True, "Search attendees, classes and prep from anywhere."),
+    Key("search", ("s",), "search", "everywhere", True, "Search attendees, classes, prep and materials from anywhere."),
     Key("undo", ("u",), "undo", "everywhere", True, "Take back the latest change, after saying what it was."),
     Key("redo", ("r",), "redo", "everywhere", False, "Do again what was just taken back."),
     Key("why", ("w",), "why", "everywhere", False, "Show how the date or number under the cursor came about."),

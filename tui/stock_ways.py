@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -20,14 +20,14 @@ class StockWays(_Base):
     async def action_go_stock(self) -> None:
         await self._go("stock")
 
-    async def show_stock(self, view: str) -> None:
-        """The stock page at one of its lists; see tui/stock_views.py."""
+    async def show_stock(self, view: str, row_id: Hashable | None = None) -> None:
+        """The stock page at one of its lists (see tui/stock_views.py), with the cursor on a row of it."""
         from tui.screens.stock import StockScreen
 
         await self._go("stock")
         await self._go("stock")  # once there, back from what was opened out of it
         if isinstance(self.screen, StockScreen):
-            self.screen.show_view(view)
+            self.screen.show_view(view, row_id)
 
     def open_material(self, material_id: int) -> None:
         from tui.screens.material import MaterialScreen

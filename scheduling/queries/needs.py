@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scheduling.buying.cut_lists import Part
@@ -100,6 +101,14 @@ def need_rows(reader: Reader, weeks: int = WEEKS_AHEAD) -> tuple[NeedRow, ...]:
     if kept is None:
         kept = reader.memo["needs", weeks] = tuple(_rows(reader, weeks))
     return kept  # type: ignore[return-value]  # only this function puts it there
+
+
+def keep_needs(reader: Reader, rows: Sequence[NeedRow], revision: int) -> bool:
+    """Let needs that a worker counted answer until the file changes; False when they are of an older state."""
+    if revision != int(reader.value("SELECT coalesce(max(id), 0) FROM history")):
+        return False
+    reader.memo.setdefault(("needs", WEEKS_AHEAD), tuple(sorted(rows, key=lambda row: row.material.id)))
+    return True
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Anything by a few letters: attendees, classes, bookings, prep tasks, venues and projects in one answer."""
+"""Anything by a few letters: attendees, classes, bookings, prep, venues, projects, materials, suppliers, orders."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from scheduling.queries.people_list import PeopleRows
 from scheduling.store.rows import Reader
 from scheduling.words import show_day, show_time
 
-Kind = Literal["class", "attendee", "booking", "task", "venue", "project"]
+Kind = Literal["class", "attendee", "booking", "task", "venue", "project", "material", "supplier", "order"]
 
 _REFERENCE: Final = re.compile(r"([a-z])0*(\d{1,12})")
 _LAST: Final = "\U0010ffff"
@@ -39,7 +39,8 @@ class Search:
     """Things of which every word typed is found, in any script, with or without accents; () for an empty text.
 
     at_most: rows in all. What a reference names comes first; then come classes (those to come before past ones),
-    attendees (names that begin with the text first), open prep, venues and projects, each kind with its share.
+    attendees (names that begin with the text first), open prep, venues, projects, materials, suppliers and orders on
+    their way, each kind with its share.
     """
 
     text: str
@@ -53,7 +54,7 @@ class Search:
         named = {(row.kind, row.id) for row in exact}
         kinds = [
             [row for row in find(reader, words, self.at_most) if (row.kind, row.id) not in named]
-            for find in (_classes, _people, _tasks, _venues, _projects)
+            for find in (_classes, _people, _tasks, _venues, _projects, _materials, _suppliers, _orders)
         ]
         return tuple(_shared([exact, *kinds], self.at_most))
 
@@ -84,6 +85,9 @@ def _by_reference(reader: Reader, words: Sequence[str]) -> list[FoundRow]:
         "task": lambda reader, number: _tasks_found(reader, [number]),
         "venue": lambda reader, number: [row for row, _ in _all_venues(reader) if row.id == number],
         "project": lambda reader, number: [row for row, _ in _all_projects(reader) if row.id == number],
+        "material": lambda reader, number: [row for row, _ in _all_materials(reader) if row.id == number],
+        "supplier": lambda reader, number: [row for row, _ in _all_suppliers(reader) if row.id == number],
+        "supply_order": lambda reader, number: [row for row, _ in _all_orders(reader, number)],
     }
     return finders[table](reader, number) if table in finders else []
 
@@ -299,6 +303,61 @@ def _all_projects(reader: Reader) -> list[tuple[FoundRow, str]]:
         )
         for row in rows
     ]
+
+
+# --- materials, suppliers, orders -------------------------------------------------------------------------------
+
+
+def _materials(reader: Reader, words: Sequence[str], at_most: int) -> list[FoundRow]:
+    return _matching(_all_materials(reader), words, at_most)
+
+
+def _suppliers(reader: Reader, words: Sequence[str], at_most: int) -> list[FoundRow]:
+    return _matching(_all_suppliers(reader), words, at_most)
+
+
+def _orders(reader: Reader, words: Sequence[str], at_most: int) -> list[FoundRow]:
+    return _matching(_all_orders(reader), words, at_most)
+
+
+def _all_materials(reader: Reader) -> list[tuple[FoundRow, str]]:
+    return [
+        _with_text(_supply("material", row["id"], row["name"], row["retired_at"], row["supplier"] or ""))
+        for row in reader.rows(
+            """SELECT material.*, supplier.name AS supplier FROM material
+               LEFT JOIN supplier ON supplier.id = material.supplier_id
+               ORDER BY material.retired_at IS NOT NULL, material.id"""
+        )
+    ]
+
+
+def _all_suppliers(reader: Reader) -> list[tuple[FoundRow, str]]:
+    return [
+        _with_text(_supply("supplier", row["id"], row["name"], row["retired_at"], row["contact"]))
+        for row in reader.rows("SELECT * FROM supplier ORDER BY retired_at IS NOT NULL, name, id")
+    ]
+
+
+def _all_orders(reader: Reader, number: int | None = None) -> list[tuple[FoundRow, str]]:
+    """Orders on their way, or the one of that number whatever its state."""
+    rows = reader.rows(
+        """SELECT supply_order.*, supplier.name FROM supply_order
+           JOIN supplier ON supplier.id = supply_order.supplier_id
+           WHERE CASE WHEN ?1 IS NULL THEN state IN ('ordered', 'part received') ELSE supply_order.id = ?1 END
+           ORDER BY promised_day, supply_order.id""",
+        (number,),
+    )
+    found = []
+    for row in rows:
+        day = show_day(dt.date.fromisoformat(row["promised_day"]))
+        about = f"{row['state']}, comes {day}" if row["state"] in ("ordered", "part received") else row["state"]
+        found.append(_with_text(FoundRow("order", row["id"], ref("supply_order", row["id"]), row["name"], about)))
+    return found
+
+
+def _supply(kind: Kind, number: int, name: str, retired_at: str | None, about: str) -> FoundRow:
+    retired = "retired" if retired_at is not None else ""
+    return FoundRow(kind, number, ref(kind, number), name, ", ".join(filter(None, (retired, about))))
 
 
 def _with_text(row: FoundRow) -> tuple[FoundRow, str]:

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from scheduling.model.refs import ref
-from scheduling.queries.needs import NeedRow, Needs
+from scheduling.queries.needs import NeedRow, Needs, keep_needs
 from scheduling.queries.order_proposals import OrderProposals, Proposal
 from scheduling.queries.stock import Stock, StockRow
 from scheduling.store.rows import Reader
@@ -33,6 +33,17 @@ class StockRoom:
             Needs().fetch(reader),
             OrderProposals().fetch(reader),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class TakeNeeds:
+    """Let the needs that a worker counted answer the next questions; False when they are of an older revision."""
+
+    needs: tuple[NeedRow, ...]
+    revision: int
+
+    def fetch(self, reader: Reader) -> bool:
+        return keep_needs(reader, self.needs, self.revision)
 
 
 @dataclass(frozen=True, slots=True)

@@ -666,3 +666,18 @@ async def test_escape_from_every_form_of_stock_leads_back(studio: Studio) -> Non
             await pilot.press("escape")
             await pilot.pause()
             assert pilot.app.screen is under
+
+
+async def test_search_leads_to_a_material_and_to_an_order(studio: Studio) -> None:
+    studio.do(PlaceOrder(supplier_id=1, lines=((3, 6),)))
+    async with opened(studio, "week") as pilot:
+        await pilot.press("s")
+        await pasted(pilot, "m03")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Classes to come" in screen_text(pilot.app)
+        await pilot.press("escape", "s")
+        await pasted(pilot, "g01")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#stock", Rows).cursor_id == ("order", 1)

@@ -12,10 +12,11 @@ from scheduling.commands.kit_rules import SetKitRules
 from scheduling.commands.materials import AddMaterial, ChangeMaterial
 from scheduling.commands.orders import PlaceOrder
 from scheduling.commands.settings import MoveClock
-from scheduling.commands.stock import AllotStock
+from scheduling.commands.stock import AllotStock, CountStock
 from scheduling.errors import NotFoundError
 from scheduling.queries.need_why import WhyNeed
-from scheduling.queries.stock_room import OrderDeadlines, StockRoom
+from scheduling.queries.needs import Needs
+from scheduling.queries.stock_room import OrderDeadlines, StockRoom, TakeNeeds
 from scheduling.studio import Studio
 from tests.support.kit_studio import demo_studio
 
@@ -115,6 +116,18 @@ def test_what_should_have_gone_out_counts_as_of_today(studio: Studio) -> None:
 def test_what_is_ordered_has_no_deadline(studio: Studio) -> None:
     studio.do(PlaceOrder(supplier_id=5, lines=((22, 1), (20, 1))))
     assert "Cobbrith Cartons" not in {one.supplier for one in studio.ask(OrderDeadlines(28))}
+
+
+def test_needs_that_a_worker_counted_answer_until_the_file_changes(studio: Studio) -> None:
+    with studio.again() as beside:
+        counted, revision = beside.ask(StockRoom()).needs, beside.revision
+    assert studio.ask(TakeNeeds(counted, revision))
+    assert next(row for row in studio.ask(Needs()) if row.material.id == 3) is next(
+        row for row in counted if row.material.id == 3
+    )
+    studio.do(CountStock(material_id=3, whole=90, note="found"))
+    assert not studio.ask(TakeNeeds(counted, revision))
+    assert next(row for row in studio.ask(Needs()) if row.material.id == 3).need.to_buy == 0
 
 
 def test_the_stock_room_is_one_snapshot(studio: Studio) -> None:

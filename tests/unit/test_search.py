@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from scheduling.commands.erasing import ErasePerson
+from scheduling.commands.orders import PlaceOrder, ReceiveOrder
 from scheduling.commands.people import AddPerson, RetirePerson
 from scheduling.commands.venues import RetireVenue
 from scheduling.queries.search import FoundRow, Search
@@ -127,3 +128,19 @@ def test_no_row_stands_twice(studio: Studio) -> None:
 def test_signs_with_a_meaning_in_sql_are_plain_text(studio: Studio) -> None:
     for typed in ("%", "_", "'", '"; --', "\\", "100%"):
         assert not [row for row in studio.ask(Search(typed)) if row.kind == "attendee"], typed
+
+
+def test_materials_suppliers_and_orders_are_found_by_name_and_by_reference(studio: Studio) -> None:
+    studio.do(PlaceOrder(supplier_id=1, lines=((3, 6),)))
+    assert [(row.kind, row.ref) for row in studio.ask(Search("drawing paper"))] == [("material", "M03")]
+    assert {row.kind for row in studio.ask(Search("ammerlin"))} == {"material", "supplier", "order"}
+    assert next((row.kind, row.about) for row in studio.ask(Search("g01"))) == ("order", "ordered, comes Wed 10 Feb")
+    assert next(row.title for row in studio.ask(Search("u03"))) == "Kestrowe Thread & Tools"
+    assert next(row.title for row in studio.ask(Search("m03"))) == "Drawing paper"
+
+
+def test_an_order_that_has_come_is_found_by_its_reference_only(studio: Studio) -> None:
+    studio.do(PlaceOrder(supplier_id=1, lines=((3, 6),)))
+    studio.do(ReceiveOrder(supply_order_id=1))
+    assert "order" not in {row.kind for row in studio.ask(Search("ammerlin"))}
+    assert studio.ask(Search("g1"))[0].about == "received"

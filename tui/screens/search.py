@@ -1,4 +1,4 @@
-"""One place to find anything: attendees, classes, bookings by reference, prep, venues and projects."""
+"""One place to find anything: attendees, classes, bookings, prep, venues, projects, materials, suppliers, orders."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ AT_MOST: Final = 60
 _COLUMNS: Final = (Column("", 9), Column("", share=2, least=18), Column("", share=3, least=20))
 _EMPTY: Final = (
     "Nothing found. Type letters of a name, a title, a day such as 18 feb, an e-mail, a phone number, or a reference"
-    " such as C05, A12 or B231."
+    " such as C05, A12, B231 or M03."
 )
 
 
@@ -67,5 +67,11 @@ def _open(app: KitwrightApp, kind: str, number: int, class_date_id: int) -> None
         app.open_task(number)
     elif kind == "venue":
         app.change_venue(number)
+    elif kind == "material":
+        app.open_material(number)
+    elif kind == "supplier":
+        app.change_supplier(number)
+    elif kind == "order":
+        app.call_later(app.show_stock, "orders", ("order", number))
     else:
         app.change_project(number)

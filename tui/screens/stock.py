@@ -17,7 +17,7 @@ from scheduling.queries.order_proposals import Proposal, ProposedOrder
 from scheduling.queries.orders import OrderRow, Orders
 from scheduling.queries.reward_pages import RewardPage, RewardPages
 from scheduling.queries.stock import Journal, Movement, StockRow
-from scheduling.queries.stock_room import StockRoom, StockRoomPage
+from scheduling.queries.stock_room import StockRoom, StockRoomPage, TakeNeeds
 from scheduling.queries.supplier_rows import SupplierRow, SupplierRows
 from tui import order_forms, stock_forms, stock_lines, supply_lines
 from tui.beside import AsksBeside
@@ -71,15 +71,16 @@ class StockScreen(AsksBeside):
 
     def take_answer(self, answer: Any, revision: int) -> None:
         self._room, self._room_of = answer, revision
+        self.studio.ask(TakeNeeds(answer.needs, revision))
         self._draw()
 
-    def show_view(self, view: str) -> None:
-        """Show another list, with the cursor where it was there."""
+    def show_view(self, view: str, row_id: Hashable | None = None) -> None:
+        """Show another list, with the cursor on a row of it, or where it was there."""
         self._cursors[self._view] = self._rows.cursor_id
         self._view = view
         self._rows.narrow("")
         self._draw()
-        cursor = self._cursors.get(view)
+        cursor = row_id or self._cursors.get(view)
         if cursor is None or not self._rows.go_to(cursor):
             self._rows.action_first_row()
         self._say_about()
