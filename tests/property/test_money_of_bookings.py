@@ -13,10 +13,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.commands.bookings import Book, CancelBooking
-from scheduling.commands.classes import CancelClassDate
+from scheduling.commands.classes import CancelClassDate, MoveClassDate
+from scheduling.commands.newcomers import BookNewcomer
 from scheduling.commands.offers import AcceptOffer, OfferSeats, RefuseOffer, SettleLapsed
+from scheduling.commands.parties import AddCharge
 from scheduling.commands.payments import GiveCredit, GiveRefund, TakePayment, UseCredit
-from scheduling.commands.transfers import TransferBooking
+from scheduling.commands.people import AddPerson
+from scheduling.commands.transfers import AnswerAgain, TransferBooking
 from scheduling.commands.undoing import Redo, Undo
 from scheduling.errors import SchedulingError
 from scheduling.queries.class_money import ClassMoney
@@ -26,27 +29,35 @@ from tests.support.book_studio import BookStudio
 
 CLASS_DAYS = ("2027-01-10", "2027-01-15", "2027-01-26")
 SEATS, FEE = 4, (7201, 5000, 6001)
-WEIGHTS = {"book": 4, "pay": 3, "use": 2, "offer": 2}
-ONCE = ("refund", "credit", "cancel", "head", "transfer", "accept", "refuse", "settle", "favour", "off", "day")
+WEIGHTS = {"book": 4, "pay": 3, "use": 2, "offer": 2, "answer": 2}
+ONCE = (
+    "refund", "credit", "cancel", "head", "transfer", "accept", "refuse", "settle", "favour", "off", "day",
+    "charge", "move",
+)  # fmt: skip
 ACTIONS = [*(action for action, weight in WEIGHTS.items() for _ in range(weight)), *ONCE]
 
 
 @dataclass
 class Account:
-    """One booking as the model sees it."""
+    """One booking as the model sees it; asked: for each head, in order, whether it is asked again."""
 
     class_at: int
     heads: int
     state: str
     held: int = 0
     kept: int = 0
+    charged: int = 0
     promised: int = 0
     called_off: bool = False
+    asked: list[bool] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.asked = [False] * self.heads
 
     @property
     def due(self) -> int:
         costs = self.state in ("held", "deposit", "confirmed") and not self.called_off
-        return max(0, (self.heads * FEE[self.class_at] if costs else 0) + self.kept)
+        return max(0, (self.heads * FEE[self.class_at] if costs else 0) + self.kept + self.charged)
 
 
 @dataclass
@@ -58,12 +69,15 @@ class Model:
     accounts: dict[int, Account] = field(default_factory=dict)
 
     def leave(self, account: Account, heads: int, days: int) -> None:
-        """Heads leave on notice so many days before: full to 14, half to 7, credit to 2, then nothing."""
+        """Heads leave on notice so many days before: full to 14, half to 7, credit to 2, then nothing.
+
+        Of heads that all leave nothing but the state is changed; of some the last ones go.
+        """
         fee = FEE[account.class_at]
         counted = account.state in ("held", "deposit", "confirmed")
         before = account.heads * fee if counted else 0
         after = (account.heads - heads) * fee if counted else 0
-        base = max(0, min(account.held - account.kept, before) - after)
+        base = max(0, min(account.held - account.kept - account.charged, before) - after)
         if days >= 14:
             kept, credit = 0, 0
         elif days >= 7:
@@ -78,6 +92,7 @@ class Model:
             account.state = "cancelled"
         else:
             account.heads -= heads
+            del account.asked[account.heads :]
 
 
 class Pair:
@@ -105,6 +120,9 @@ class Pair:
         if action == "off":
             self._call_off(pick % 3)
             return
+        if action == "move":
+            self._move(pick % 3, size)
+            return
         if action in ("offer", "settle"):
             self._waitlist(action, pick % 3)
             return
@@ -124,10 +142,11 @@ class Pair:
             "refund": over > 0,
             "credit": over > 0,
             "favour": account.held > 0,
+            "answer": any(account.asked) and account.state in ("held", "deposit", "confirmed", "offered"),
             "use": account.state in ("held", "deposit", "confirmed") and over < 0,
         }.get(action, account.state in ("held", "deposit", "confirmed"))
 
-    def tried(self, command: Any) -> Any:
+    def tried(self, command: Any, *, may_do_nothing: bool = False) -> Any:
         """The outcome, once it has been taken back and made again; None where it is refused."""
         before = self.picture()
         try:
@@ -136,6 +155,8 @@ class Pair:
             assert self.picture() == before
             return None
         after = self.picture()
+        if may_do_nothing and not outcome.history_id:
+            return outcome
         self.book.do(Undo(history_id=outcome.history_id))
         assert self.picture() == before
         self.book.do(Redo())
@@ -153,15 +174,14 @@ class Pair:
 
     def _book(self, at: int, heads: int) -> None:
         self.people += 1
-        person = self.book.person(f"P{self.people}")
-        made = self.tried(
-            Book(
-                class_date_id=self.classes[at],
-                payer_id=person,
-                people=(person, *(None,) * (heads - 1)),
-                state="held" if self.people % 2 else "confirmed",
-            )
-        )
+        state, others = "held" if self.people % 2 else "confirmed", (None,) * (heads - 1)
+        new = AddPerson(name=f"P{self.people}")
+        if self.people % 3:
+            person = self.book.do(new).person_id
+            command: Any = Book(class_date_id=self.classes[at], payer_id=person, people=(person, *others), state=state)
+        else:
+            command = BookNewcomer(person=new, class_date_id=self.classes[at], others=others, state=state)
+        made = self.tried(command)
         if made is not None:
             self.model.accounts[made.booking_id] = Account(at, heads, made.state)
 
@@ -226,8 +246,11 @@ class Pair:
     def _left(self, account: Account, heads: int) -> None:
         days = (dt.date.fromisoformat(CLASS_DAYS[account.class_at]) - self.today).days
         if account.called_off:
-            account.state = "cancelled" if heads == account.heads else account.state
-            account.heads -= 0 if heads == account.heads else heads
+            if heads == account.heads:
+                account.state = "cancelled"
+            else:
+                account.heads -= heads
+                del account.asked[account.heads :]
         else:
             self.model.leave(account, heads, days)
 
@@ -235,11 +258,49 @@ class Pair:
         at = (account.class_at + 1 + size % 2) % 3
         done = self.tried(TransferBooking(booking_id=booking, class_date_id=self.classes[at], over_the_list=True))
         if done is not None:
-            carried = max(0, account.held - max(0, account.kept))
+            carried = max(0, account.held - max(0, account.kept + account.charged))
             new = Account(at, account.heads, account.state, held=carried)
             account.held -= carried
             account.state = "transferred"
             self.model.accounts[done.booking_id] = new
+
+    def _charge(self, booking: int, account: Account, size: int) -> None:
+        command = AddCharge(booking_id=booking, what=f"extra {size}", amount_minor=100 * size + 1)
+        if self.tried(command) is not None:
+            account.charged += 100 * size + 1
+
+    def _move(self, at: int, size: int) -> None:
+        """To another hour of its day: every head with a seat, or an offer of one, is asked."""
+        starts = dt.datetime.fromisoformat(f"{CLASS_DAYS[at]}T{12 + size:02}:00")
+        spans = ((starts, starts + dt.timedelta(hours=1)),)
+        done = self.tried(MoveClassDate(class_date_id=self.classes[at], sessions=spans), may_do_nothing=True)
+        if done is None or not done.history_id:
+            return
+        for account in self.model.accounts.values():
+            if account.class_at == at and account.state in ("held", "deposit", "confirmed", "offered"):
+                account.asked = [True] * account.heads
+
+    def _answer(self, booking: int, account: Account, size: int) -> None:
+        """The last head that is asked answers, or all that are; who leaves after a move gets all of theirs back."""
+        seats = [seat.seat_id for seat in self.book.studio.ask(SeatsOf(booking))]
+        answer, alone = ("stays", "leaves")[size % 2], size % 3 > 0
+        who = [n for n, asked in enumerate(account.asked) if asked and n < len(seats)]
+        chosen = who[-1:] if alone else who
+        named = tuple(seats[n] for n in chosen) if alone else ()
+        if self.tried(AnswerAgain(booking_id=booking, answer=answer, seat_ids=named)) is None:
+            return
+        assert chosen, "only who is asked answers"
+        for n in chosen:
+            account.asked[n] = False
+        if answer == "stays":
+            return
+        if len(chosen) == account.heads:
+            counts = account.state in ("held", "deposit", "confirmed", "offered") or account.held > 0
+            account.state = "cancelled"
+            account.called_off = account.called_off or counts
+        else:
+            account.heads -= len(chosen)
+            account.asked = [asked for n, asked in enumerate(account.asked) if n not in chosen]
 
     def _accept(self, booking: int, account: Account, size: int) -> None:
         if self.tried(AcceptOffer(booking_id=booking)) is not None:

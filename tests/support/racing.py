@@ -11,8 +11,12 @@ from pathlib import Path
 from typing import Any
 
 from scheduling.commands.bookings import Book
+from scheduling.commands.newcomers import BookNewcomer
 from scheduling.commands.offers import AcceptOffer, OfferSeats
+from scheduling.commands.parties import AddCharge, GiveFinalCount
 from scheduling.commands.payments import GiveRefund, TakePayment, UseCredit
+from scheduling.commands.people import AddPerson
+from scheduling.commands.transfers import AnswerAgain
 from scheduling.errors import SchedulingError, StoreError
 from scheduling.queries.waitlist import Waitlist
 from scheduling.studio import Studio
@@ -73,6 +77,35 @@ def offer_and_accept(path: str, number: int, class_date: int) -> list[int]:
             offered += [] if made is None else list(made.offered)
             for row in studio.ask(Waitlist(class_date)).open:
                 patient(studio, AcceptOffer(booking_id=row.booking_id))
+    return offered
+
+
+def newcomers(path: str, number: int, class_date: int, each: int) -> list[int]:
+    """Book so many people who are not kept yet; gives the bookings that were made."""
+    made: list[int] = []
+    with Studio(path, clock=Still()) as studio:
+        for n in range(each):
+            person = AddPerson(name=f"New {number} {n}")
+            done = patient(studio, BookNewcomer(person=person, class_date_id=class_date, others=(None,)))
+            made += [] if done is None else [done.booking_id]
+    return made
+
+
+def count_and_charge(path: str, number: int, booking: int, heads: int) -> int:
+    """Tell one final count, each program another, and charge one extra; gives the charges kept."""
+    with Studio(path, clock=Still()) as studio:
+        patient(studio, GiveFinalCount(booking_id=booking, heads=heads + number % 3))
+        return int(patient(studio, AddCharge(booking_id=booking, what=f"extra {number}", amount_minor=100)) is not None)
+
+
+def answer_all(path: str, number: int, booking: int, seats: list[int]) -> list[int]:
+    """Let every head leave, its seat offered on; gives the bookings that were offered one."""
+    offered: list[int] = []
+    random.Random(number).shuffle(seats)
+    with Studio(path, clock=Still()) as studio:
+        for seat in seats:
+            done = patient(studio, AnswerAgain(booking_id=booking, answer="leaves", seat_ids=(seat,), offer_on=True))
+            offered += [] if done is None else list(done.offered)
     return offered
 
 
