@@ -44,7 +44,7 @@ class HelperFor:
 
 @dataclass(frozen=True, slots=True)
 class FasterDelivery:
-    """A delivery comes so many days sooner; ref: of its gate."""
+    """A delivery comes so many days sooner; ref: `delivery` of its gates."""
 
     ref: str
     days: int
@@ -170,10 +170,12 @@ def _with_hand(problem: Problem, id_: str, change: Callable[[Hand], Hand]) -> Pr
 
 
 def _faster_delivery(problem: Problem, change: FasterDelivery) -> Problem:
-    found = {gate.ref: gate.at for task in problem.tasks for gate in task.gates if gate.ref == change.ref}
-    if change.ref not in found:
+    found = {
+        gate.ref: gate.at for task in problem.tasks for gate in task.gates if gate.ref and gate.delivery == change.ref
+    }
+    if not found:
         raise NotFoundError(f"There is no delivery called {change.ref!r}.", field="ref")
-    return _with_gates(problem, {change.ref: _shifted(found[change.ref], -change.days, problem.zone)})
+    return _with_gates(problem, {ref: _shifted(at, -change.days, problem.zone) for ref, at in found.items()})
 
 
 def _use_offer(problem: Problem, change: UseOffer) -> Problem:

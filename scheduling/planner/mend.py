@@ -35,8 +35,10 @@ MOST: Final = 240
 _DAYS_TRIED: Final = 6
 _DATES_TRIED: Final = 28
 _PAIRS_TRIED: Final = 10
-#: Orders tried for each replan of a mend: what fits at all is nearly always found at once.
+#: Orders tried for each replan of a mend: what fits at all is nearly always found at once. Taking an offer is tried
+#: once and in one size, so that it may take longer.
 _SCHEDULES: Final = 12
+_OFFER_SCHEDULES: Final = 200
 
 #: What a mend costs her, in minutes of her own: only the order of mends rests on it. Stock that lies there costs a
 #: look; a helper's minute is paid; a faster day is carriage; a head less is a fee; a date moved is asking everybody.
@@ -133,7 +135,8 @@ class _Mender:
         known = self._known.get(changes)
         if known is None:
             other = changed(self._problem, changes)
-            known = self._known[changes] = plan(other, self._now, self._plan.to_keep(), schedules=_SCHEDULES)
+            tried = _OFFER_SCHEDULES if isinstance(changes[0], UseOffer) and len(changes) == 1 else _SCHEDULES
+            known = self._known[changes] = plan(other, self._now, self._plan.to_keep(), schedules=tried)
         return known
 
     def _fits(self, *changes: Change) -> bool:
@@ -143,9 +146,9 @@ class _Mender:
     def _singles(self) -> Iterator[Change | None]:
         yield from self._sized()
         yield from self._whole()
-        for offer in self._problem.offers:
-            if self._fits(UseOffer(offer.id)):
-                yield UseOffer(offer.id)
+        for offer in self._offers():
+            if self._fits(offer):
+                yield offer
         yield self._moved()
 
     def _sized(self) -> Iterator[Change | None]:
@@ -220,7 +223,7 @@ class _Mender:
         """Deliveries that what is late waits for, with the days by which each could come sooner."""
         troubled = set(self._troubled())
         moments = {
-            gate.ref: gate.at
+            gate.delivery: gate.at
             for task in self._problem.tasks
             if task.id in troubled
             for gate in task.gates
@@ -229,6 +232,22 @@ class _Mender:
         for ref in sorted(moments):
             days = (minutes_of(moments[ref]) - minutes_of(self._now)) // (24 * 60)
             yield ref, int(days)
+
+    def _offers(self) -> list[UseOffer]:
+        """The offers that open a gate which what is late waits for, sooner than it opens now."""
+        troubled = set(self._troubled())
+        moments = {
+            gate.ref: gate.at
+            for task in self._problem.tasks
+            if task.id in troubled
+            for gate in task.gates
+            if gate.ref and gate.at > self._now
+        }
+        return [
+            UseOffer(offer.id)
+            for offer in self._problem.offers
+            if any(ref in moments and at < moments[ref] for ref, at in offer.gates.items())
+        ]
 
     def _moved(self) -> Change | None:
         """The class on its earliest good date: a day on which nothing else takes her time and nothing is blocked."""
@@ -248,7 +267,8 @@ class _Mender:
         """Pairs of changes at their full size that fit together, the second then made as small as it goes."""
         me = self._problem.hands[0]
         days = self._days()
-        full: list[Change] = [MoreMinutes(me.id, day, MOST) for day in days[-3:] if day not in me.blocked]
+        full: list[Change] = [*self._offers()[:3]]
+        full += [MoreMinutes(me.id, day, MOST) for day in days[-3:] if day not in me.blocked]
         full += [HelperFor(day, MOST) for day in days[-2:]]
         full += [GiveBack(me.id, day) for day in sorted(me.blocked & self._window())][:2]
         full += [FasterDelivery(ref, most) for ref, most in self._deliveries() if most > 0][:2]

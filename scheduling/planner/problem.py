@@ -100,6 +100,7 @@ class Gate:
     """A moment before which a task cannot start.
 
     ref: names the same gate on several tasks (one order that several classes wait for); "" for a gate of its own.
+    source: the delivery that opens it, where that opens gates of other refs too; "": the ref itself.
     Gates of kind WINDOW, CLASS_END and HEAD_COUNT move with the class, the others do not.
     """
 
@@ -107,6 +108,12 @@ class Gate:
     kind: GateKind = GateKind.DATE
     label: str = ""
     ref: str = ""
+    source: str = ""
+
+    @property
+    def delivery(self) -> str:
+        """What would have to come sooner for it to open sooner."""
+        return self.source or self.ref
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,6 +75,7 @@ class Explain:
 
 def explained(inputs: PlanInputs, task_id: int, *, with_mends: bool = True) -> Explained:
     """Explain a task; touches no file. Raises NotFoundError for a task that is no part of the plan."""
+    inputs = inputs.served()
     facts = inputs.facts
     task = next((id_ for id_, known in facts.tasks.items() if known.row["id"] == task_id), None)
     if task is None:
@@ -98,6 +99,7 @@ def class_mends(inputs: PlanInputs, class_date_id: int) -> tuple[MendRow, ...]:
     subject = next((id_ for id_, held in inputs.classes.items() if held.id == class_date_id), "")
     if all(each.id != subject for each in inputs.facts.problem.subjects):
         return ()
+    inputs = inputs.served()
     found = mends(inputs.facts.problem, inputs.now, subject, inputs.previous)
     return tuple(_row(mend, inputs) for mend in found)
 
@@ -108,12 +110,12 @@ def _row(mend: Mend, inputs: PlanInputs) -> MendRow:
     asks: list[str] = []
     problem = inputs.facts.problem
     for change in mend.changes:
-        step, asked = _step(change, problem, inputs)
-        if step is None:
+        parts, asked = _steps(change, problem, inputs)
+        if not parts:
             steps = []
             asks = [asked]
             break
-        steps.append(step)
+        steps += parts
         asks += [asked] if asked else []
         problem = changes.changed(problem, (change,))
     said = " and ".join(change_words(inputs.facts, change, names) for change in mend.changes)
@@ -121,35 +123,42 @@ def _row(mend: Mend, inputs: PlanInputs) -> MendRow:
     return MendRow(said[0].upper() + said[1:], mend.moved, late, tuple(steps), "; ".join(asks))
 
 
-def _step(change: changes.Change, problem: Problem, inputs: PlanInputs) -> tuple[Step | None, str]:
-    """The command that makes a change of this problem, and what it asks of others; no command: how to do it."""
+def _steps(change: changes.Change, problem: Problem, inputs: PlanInputs) -> tuple[list[Step], str]:
+    """The commands that make a change of this problem, and what it asks of others; no command: how to do it."""
     match change:
         case changes.MoreMinutes():
-            return _longer_day(change, problem), ""
+            return [_longer_day(change, problem)], ""
         case changes.GiveBack():
             number = inputs.blocked.get(change.day)
             if number is None:
-                return None, "the day is taken by a calendar that you read in"
-            return Step("OpenDay", {"closed_day_id": number}), ""
+                return [], "the day is taken by a calendar that you read in"
+            return [Step("OpenDay", {"closed_day_id": number})], ""
         case changes.HelperFor():
             known = next((h.limit_on.get(change.day, 0) for h in problem.hands if h.id == changes.EXTRA_HELPER), 0)
-            return Step("BringHelper", {"day": change.day, "minutes": known + change.minutes}), "a helper has to agree"
+            return [
+                Step("BringHelper", {"day": change.day, "minutes": known + change.minutes})
+            ], "a helper has to agree"
         case changes.FasterDelivery():
             gates = (gate for task in problem.tasks for gate in task.gates)
-            gate = next(gate for gate in gates if gate.ref == change.ref and gate.kind is GateKind.DELIVERY)
+            gate = next(gate for gate in gates if gate.delivery == change.ref and gate.kind is GateKind.DELIVERY)
+            if gate.delivery != gate.ref:
+                return [], "ask for it when you order today"
             day = day_in(gate.at, problem.zone) - dt.timedelta(days=change.days)
             order = ref_id(change.ref, "supply_order")
             entries = {"supply_order_id": order, "promised_day": max(day, day_in(inputs.now, problem.zone))}
-            return Step("PromiseOrder", entries), "the supplier has to agree"
+            return [Step("PromiseOrder", entries)], "the supplier has to agree"
         case changes.MoveSubject():
             held = inputs.classes[change.subject]
             days = dt.timedelta(days=change.days)
             spans = tuple((start + days, end + days) for start, end in held.sessions)
-            return Step("MoveClassDate", {"class_date_id": held.id, "sessions": spans}), "all booked are asked again"
+            return [Step("MoveClassDate", {"class_date_id": held.id, "sessions": spans})], "all booked are asked again"
         case changes.FewerHeads():
-            return None, "give up or transfer bookings on its page"
+            return [], "give up or transfer bookings on its page"
         case changes.UseOffer():
-            return None, "move the stock on its page"
+            return [
+                Step("AllotStock", {"class_date_id": class_id, "material_id": material_id, "amount": amount})
+                for class_id, material_id, amount in inputs.facts.allotments[change.offer]
+            ], ""
 
 
 def _longer_day(change: changes.MoreMinutes, problem: Problem) -> Step:

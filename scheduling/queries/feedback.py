@@ -127,10 +127,15 @@ class BatchProposals:
     "Batches": never at the price of lateness); of each the most minutes saved first."""
 
     def fetch(self, reader: Reader) -> tuple[BatchRow, ...]:
-        inputs = ReadPlanInputs().fetch(reader)
-        strict = proposals(inputs.facts.problem, inputs.now, inputs.previous)
-        rows = [_row(inputs, each.tasks, each.minutes, each.saved, each.finish) for each in strict]
-        return (*rows, *_kept_in_time(inputs, {each.key for each in strict}))
+        return batch_proposals(ReadPlanInputs().fetch(reader))
+
+
+def batch_proposals(inputs: PlanInputs) -> tuple[BatchRow, ...]:
+    """What BatchProposals answers; touches no file, so that a worker may do it."""
+    inputs = inputs.served()
+    strict = proposals(inputs.facts.problem, inputs.now, inputs.previous)
+    rows = [_row(inputs, each.tasks, each.minutes, each.saved, each.finish) for each in strict]
+    return (*rows, *_kept_in_time(inputs, {each.key for each in strict}))
 
 
 def _row(
@@ -169,8 +174,11 @@ def _kept_in_time(inputs: PlanInputs, known: set[str]) -> list[BatchRow]:
         tasks.sort(key=lambda task: (starts[task.subject], task.id))
         minutes = batch_minutes(tasks)
         batch = BatchedTasks(f"proposal {key}", tuple(task.id for task in tasks))
+        other = replace(problem, batches=(*problem.batches, batch))
         try:
-            after = plan(replace(problem, batches=(*problem.batches, batch)), inputs.now, before.to_keep())
+            after = plan(other, inputs.now, before.to_keep())
+            if _late(after) - _late(before):  # what was kept may stand in its way; laid anew it may fit
+                after = plan(other, inputs.now, inputs.previous)
         except SchedulingError:
             continue  # it cannot be done in one go: one waits for another
         finish = after.tasks[tasks[0].id].finish

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from scheduling.clock import day_in
 from scheduling.model.day_calendar import days_after
 from scheduling.planner.latest import latest_starts
-from scheduling.queries.prep_problem import prep_facts
+from scheduling.queries.prep_problem import PrepFacts
 from scheduling.store.kit_needs import KitClass
-from scheduling.store.rows import Reader
 
 _LINES = {"cut": ("cut",), "bag": ("sort", "bag"), "post": ("post",)}
 """The recipe's lines that use up what a kit step uses, the first of them first."""
@@ -25,10 +25,12 @@ class NeedDay:
     task: str
 
 
-def need_days(reader: Reader, classes: dict[int, KitClass]) -> dict[tuple[int, str], NeedDay]:
-    """By class and kit step ("cut", "bag", "post"); a step without a task is needed the day before the class."""
-    facts = prep_facts(reader)
-    latest = latest_starts(facts.problem, reader.now)
+def need_days(facts: PrepFacts, now: dt.datetime, classes: Mapping[int, KitClass]) -> dict[tuple[int, str], NeedDay]:
+    """By class and kit step ("cut", "bag", "post"); a step without a task is needed the day before the class.
+
+    facts: the prep without any gate for goods.
+    """
+    latest = latest_starts(facts.problem, now)
     zone = facts.problem.zone
     found: dict[tuple[int, str], NeedDay] = {}
     for public_id, task in facts.tasks.items():

@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scheduling.buying.cut_lists import Part
-from scheduling.buying.needs import ClassNeed, Coming, Demand, MaterialNeed, material_need
-from scheduling.model.day_calendar import days_after
-from scheduling.model.deadlines import OrderBy, arrives_on, order_by
+from scheduling.buying.needs import ClassNeed, MaterialNeed
+from scheduling.model.deadlines import OrderBy, order_by
 from scheduling.model.materials import Form, Material, Supplier
 from scheduling.model.refs import ref
 from scheduling.queries.need_days import NeedDay, need_days
-from scheduling.store.kit_needs import KitClass, PartLeft, kit_classes
-from scheduling.store.kit_rows import bench_of, holding_of, materials, stock_on_hand, suppliers
+from scheduling.queries.prep_problem import prep_facts
+from scheduling.queries.supplies import WEEKS_AHEAD, Supplies, read_supplies
+from scheduling.store.kit_needs import PartLeft
 from scheduling.store.rows import Reader
 from scheduling.words import show_day
 
-WEEKS_AHEAD = 12
+__all__ = ["WEEKS_AHEAD", "ClassShortage", "NeedRow", "Needs", "need_rows"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,88 +109,29 @@ def keep_needs(reader: Reader, rows: Sequence[NeedRow], revision: int) -> bool:
     return True
 
 
-@dataclass(frozen=True, slots=True)
-class ServedByOrder:
-    """One class whose kit step ("cut", "bag" or "post") waits for orders, the last of which comes on ready_on."""
-
-    class_id: int
-    step: str
-    orders: tuple[int, ...]
-    ready_on: dt.date
-
-
-def serving_orders(reader: Reader) -> tuple[ServedByOrder, ...]:
-    """What waits for orders on their way; only the materials on order are counted."""
-    rows = _rows(reader, WEEKS_AHEAD, only=frozenset(orders_coming(reader)))
-    return tuple(
-        ServedByOrder(one.class_id, one.step, one.need.orders, one.need.ready_on)
-        for row in rows
-        for one in row.classes
-        if one.need.ready_on is not None
-    )
-
-
-def _rows(reader: Reader, weeks: int, *, only: frozenset[int] | None = None) -> list[NeedRow]:
-    today = reader.today()
-    classes = kit_classes(reader, through=days_after(today, 7 * weeks))
-    days = need_days(reader, classes)
-    things, sellers, stock = materials(reader), suppliers(reader), stock_on_hand(reader)
-    coming, allotted, bench = orders_coming(reader), _allotted(reader), bench_of(reader)
+def _rows(reader: Reader, weeks: int) -> list[NeedRow]:
+    supplies = read_supplies(reader, weeks)
+    days = need_days(prep_facts(reader), reader.now, supplies.classes)
     buffer_days = int(reader.value("SELECT order_buffer_days FROM studio"))
-    by_material: dict[int, list[PartLeft]] = defaultdict(list)
-    for each in classes.values():
-        for part in each.parts:
-            if only is None or part.material_id in only:
-                by_material[part.material_id].append(part)
-    found = []
-    for material_id in sorted(by_material):
-        material = things[material_id]
-        demands = _demands(by_material[material_id], days, allotted)
-        holding = holding_of(stock.get(material_id, ()), material)
-        need = material_need(material, demands, holding, coming.get(material_id, ()), bench)
-        found.append(_row(reader, need, classes, days, by_material, sellers, buffer_days))
-    return found
-
-
-def _demands(
-    parts: list[PartLeft], days: dict[tuple[int, str], NeedDay], allotted: dict[tuple[int, int], int]
-) -> list[Demand]:
-    by_class: dict[int, list[PartLeft]] = defaultdict(list)
-    for part in parts:
-        by_class[part.class_date_id].append(part)
-    demands = []
-    for class_id, own in by_class.items():
-        first = min(
-            (days[class_id, part.step] for part in own if part.left), key=lambda day: day.need_day, default=None
-        )
-        if first is not None:
-            demands.append(
-                Demand(
-                    class_id,
-                    first.need_day,
-                    first.aim_day,
-                    tuple(Part.of(part.line, part.left) for part in own),
-                    allotted.get((class_id, own[0].material_id), 0),
-                )
-            )
-    return demands
+    return [
+        _row(reader, supplies.need(material_id, parts, days), supplies, days, parts, buffer_days)
+        for material_id, parts in supplies.parts().items()
+    ]
 
 
 def _row(
     reader: Reader,
     need: MaterialNeed,
-    classes: dict[int, KitClass],
+    supplies: Supplies,
     days: dict[tuple[int, str], NeedDay],
-    by_material: dict[int, list[PartLeft]],
-    sellers: dict[int, Supplier],
+    parts: list[PartLeft],
     buffer_days: int,
 ) -> NeedRow:
-    material = need.material
-    supplier = sellers.get(material.supplier_id or 0)
-    arrives = None if supplier is None else arrives_on(reader.now, supplier.delivery)
+    material, classes = need.material, supplies.classes
+    supplier, arrives = supplies.supplier_of(material.id), supplies.arrives(material.id)
     rows = []
     for one in need.classes:
-        step = next(part.step for part in by_material[material.id] if part.class_date_id == one.class_id and part.left)
+        step = next(part.step for part in parts if part.class_date_id == one.class_id and part.left)
         lacks = bool(one.short) and supplier is not None and arrives is not None
         by = _order_by(one.need_day, material, supplier, buffer_days) if lacks and supplier else None
         rows.append(
@@ -254,28 +193,3 @@ def _about(reader: Reader, need: MaterialNeed) -> list[str]:
         names = ", ".join(ref("class_date", one.class_id) for one in need.classes)
         said.append(f"So few are enough only when {names} are cut from one plan.")
     return said
-
-
-# --- what is read -------------------------------------------------------------------------------------------------
-
-
-def orders_coming(reader: Reader) -> dict[int, tuple[Coming, ...]]:
-    """By material, what orders on their way still hold; what is overdue counts as coming on the next day."""
-    found: dict[int, list[Coming]] = defaultdict(list)
-    for row in reader.rows(
-        """SELECT supply_line.*, supply_order.promised_day, material.pack,
-             coalesce(supply_line.swapped_for, supply_line.material_id) AS comes
-           FROM supply_line JOIN supply_order ON supply_order.id = supply_line.supply_order_id
-           JOIN material ON material.id = supply_line.material_id
-           WHERE supply_order.state IN ('ordered', 'part received')
-             AND supply_line.packs > supply_line.packs_received + supply_line.packs_given_up
-           ORDER BY supply_order.promised_day, supply_line.id"""
-    ):
-        left = row["packs"] - row["packs_received"] - row["packs_given_up"]
-        day = max(dt.date.fromisoformat(row["promised_day"]), reader.today())
-        found[row["comes"]].append(Coming(row["supply_order_id"], day, left * row["pack"]))
-    return {number: tuple(each) for number, each in found.items()}
-
-
-def _allotted(reader: Reader) -> dict[tuple[int, int], int]:
-    return {(row["class_date_id"], row["material_id"]): row["amount"] for row in reader.rows("SELECT * FROM allotment")}

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from scheduling.planner.plan import Kept, Plan
-    from scheduling.planner.problem import Problem
+    from scheduling.queries.prep_problem import PrepFacts
+    from scheduling.queries.supplies import Supplies
 
-    Wanted = tuple[Problem, dt.datetime, Kept | None]
-    """What a plan is made from: the problem, the moment, the plan kept before."""
+    Wanted = tuple[PrepFacts, Supplies, dt.datetime, Kept | None]
+    """What a plan is made from: the prep, what there is to make it from, the moment, the plan kept before."""
 
 
 @dataclass(slots=True)
@@ -34,8 +35,9 @@ class PlanDesk:
         return taken
 
 
-def worked_out(problem: Problem, now: dt.datetime, previous: Kept | None) -> Plan:
-    """The plan of a problem: for the worker; touches no file."""
+def worked_out(facts: PrepFacts, supplies: Supplies, now: dt.datetime, previous: Kept | None) -> Plan:
+    """The plan of the prep with its deliveries: for the worker; touches no file."""
     from scheduling.planner.build import plan
+    from scheduling.queries.deliveries import with_deliveries
 
-    return plan(problem, now, previous)
+    return plan(with_deliveries(facts, supplies).problem, now, previous)

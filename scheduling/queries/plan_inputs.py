@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scheduling.model.refs import ref
@@ -12,6 +12,7 @@ from scheduling.store.rows import Reader
 if TYPE_CHECKING:
     from scheduling.planner.plan import Kept
     from scheduling.queries.prep_problem import PrepFacts
+    from scheduling.queries.supplies import Supplies
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,16 +30,25 @@ class HeldClass:
 
 @dataclass(frozen=True, slots=True)
 class PlanInputs:
-    """facts: the problem and what stands behind its ids. previous: the kept plan.
+    """facts: the problem and what stands behind its ids, without the waits for goods; supplies: what those rest on.
+
+    previous: the kept plan.
 
     classes: by public id. blocked: numbers of the blocked days that can be given back.
     """
 
     facts: PrepFacts
+    supplies: Supplies
     now: dt.datetime
     previous: Kept | None
     classes: dict[str, HeldClass]
     blocked: dict[dt.date, int]
+
+    def served(self) -> PlanInputs:
+        """With the waits for goods counted, which may take a while; touches no file."""
+        from scheduling.queries.deliveries import with_deliveries
+
+        return replace(self, facts=with_deliveries(self.facts, self.supplies))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +56,17 @@ class ReadPlanInputs:
     """The inputs as the file is now."""
 
     def fetch(self, reader: Reader) -> PlanInputs:
-        from scheduling.queries.deliveries import with_deliveries
         from scheduling.queries.planning import kept_before
         from scheduling.queries.prep_problem import prep_facts
+        from scheduling.queries.supplies import read_supplies
 
         sessions: dict[int, list[tuple[dt.datetime, dt.datetime]]] = {}
         for row in reader.rows("SELECT * FROM session WHERE dropped = 0 ORDER BY starts, id"):
             span = (dt.datetime.fromisoformat(row["starts"]), dt.datetime.fromisoformat(row["ends"]))
             sessions.setdefault(row["class_date_id"], []).append(span)
         return PlanInputs(
-            facts=with_deliveries(reader, prep_facts(reader)),
+            facts=prep_facts(reader),
+            supplies=read_supplies(reader),
             now=reader.now,
             previous=kept_before(reader),
             classes={

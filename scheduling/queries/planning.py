@@ -15,6 +15,7 @@ from scheduling.queries.plan import PlannedTask, Standing, Stretch
 from scheduling.queries.plan_desk import PlanDesk
 from scheduling.queries.plan_words import broken_pin
 from scheduling.queries.prep_problem import PrepFacts, TaskFacts, prep_facts, task_facts
+from scheduling.queries.supplies import read_supplies
 from scheduling.store.class_facts import ClassFacts, class_facts, recipe_lines
 from scheduling.store.kept_plan import kept_day
 from scheduling.store.rows import Reader, from_utc_text
@@ -33,12 +34,13 @@ def the_plan(reader: Reader) -> tuple[PrepFacts, Plan]:
     """
     kept = reader.memo.get("plan")
     if kept is None:
-        facts = with_deliveries(reader, prep_facts(reader))
+        facts, supplies = prep_facts(reader), read_supplies(reader)
         desk = reader.desk if isinstance(reader.desk, PlanDesk) else PlanDesk()
         if desk.may_wait:
-            desk.waiting = (facts.problem, reader.now, kept_before(reader))
+            desk.waiting = (facts, supplies, reader.now, kept_before(reader))
             kept = (facts, desk.newest or NOTHING_LAID)
         else:
+            facts = with_deliveries(facts, supplies)
             desk.newest = plan(facts.problem, reader.now, kept_before(reader))
             kept = (facts, desk.newest)
         reader.memo["plan"] = kept
@@ -56,8 +58,13 @@ def keep_plan(reader: Reader, made: Plan) -> bool:
     if isinstance(reader.desk, PlanDesk):
         reader.desk.newest = made
     facts, _ = the_plan(reader)
+    is_of_now = facts.problem.revision == made.revision
+    if is_of_now and reader.memo.get("served") is None:
+        # The worker has just counted the same needs, so that their cut plans are known.
+        facts = with_deliveries(prep_facts(reader), read_supplies(reader))
+        reader.memo["served"] = True
     reader.memo["plan"] = (facts, made)
-    return facts.problem.revision == made.revision
+    return is_of_now
 
 
 def planned_tasks(reader: Reader) -> list[PlannedTask]:
@@ -248,10 +255,15 @@ def _waits_of(known: TaskFacts, facts: PrepFacts, made: Plan) -> list[str]:
     mine = by_id.get(known.row["public_id"])
     if mine is None:
         return []
+    waits = [gate for gate in mine.gates if gate.kind is GateKind.DELIVERY and gate.at > made.now]
     said = [
-        f"It cannot begin before {show_day(gate.at.astimezone(zone).date())}, when {gate.label} comes."
-        for gate in mine.gates
-        if gate.kind is GateKind.DELIVERY
+        f"It cannot begin before {show_day(gate.at.astimezone(zone).date())},"
+        + (
+            f" when {gate.label} comes."
+            if gate.delivery == gate.ref
+            else f" when an order of today brings {gate.label}."
+        )
+        for gate in sorted(waits, key=lambda gate: (gate.at, gate.ref), reverse=True)
     ]
     for after in mine.after:
         other, place = by_id[after.task], made.tasks.get(after.task)

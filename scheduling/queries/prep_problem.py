@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import sqlite3
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from scheduling.clock import end_of_day
@@ -44,15 +45,26 @@ class TaskFacts:
 
 @dataclass(frozen=True, slots=True)
 class PrepFacts:
-    """All that the plan is made from: the problem, and the stored tasks and classes behind its ids."""
+    """All that the plan is made from: the problem, and the stored tasks and classes behind its ids.
+
+    allotments: for each offer of the problem to keep stock for a class, what is kept then: classes, materials, amounts.
+    """
 
     problem: Problem
     tasks: dict[str, TaskFacts]
     classes: dict[int, ClassFacts]
+    allotments: Mapping[str, tuple[tuple[int, int, int], ...]] = field(default_factory=dict)
 
 
 def prep_facts(reader: Reader) -> PrepFacts:
-    """Read the problem for every class date with open tasks."""
+    """The problem of every class date with open tasks, without what waits for goods; read once for a state."""
+    kept = reader.memo.get("prep facts")
+    if kept is None:
+        kept = reader.memo["prep facts"] = _read_facts(reader)
+    return kept  # type: ignore[return-value]  # only this function puts it there
+
+
+def _read_facts(reader: Reader) -> PrepFacts:
     classes = class_facts(reader)
     rows_of: dict[int, list[sqlite3.Row]] = defaultdict(list)
     for row in reader.rows(

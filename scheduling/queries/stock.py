@@ -9,7 +9,8 @@ from fractions import Fraction
 from scheduling.errors import NotFoundError
 from scheduling.model.materials import Form, Holding, Material, Supplier
 from scheduling.model.refs import ref
-from scheduling.queries.needs import need_rows, orders_coming
+from scheduling.queries.needs import need_rows
+from scheduling.queries.supplies import orders_coming
 from scheduling.store.kit_rows import holding_of, materials, stock_on_hand, suppliers
 from scheduling.store.rows import Reader
 

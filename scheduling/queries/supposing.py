@@ -30,6 +30,7 @@ class Supposed:
 
 def supposed(before: PlanInputs, after: PlanInputs) -> Supposed:
     """Compare the plans of the file as it is and as it would be; touches no file."""
+    before, after = before.served(), after.served()
     effect = what_if(before.facts.problem, before.now, after.facts.problem, before.previous)
     names = {id_: held.name for id_, held in (before.classes | after.classes).items()}
     moved = []

@@ -52,7 +52,7 @@ def test_two_fresh_demos_give_the_same_plan_to_the_letter(tmp_path: Path, capsys
 def test_the_plan_says_how_classes_stand_and_is_kept_only_when_asked(run: Run) -> None:
     found = answered(run, "plan", "--days", "5", kind="plan")
     assert [day["day"] for day in found["days"]] == [f"2027-02-0{n}" for n in range(1, 6)]
-    assert {row["class"] for row in found["classes"] if row["state"] == "late"} == {"C05", "C06"}
+    assert {row["class"] for row in found["classes"] if row["state"] == "late"} == {"C05"}
     assert (found["kept_on"], found["kept"], found["moved"]) == (None, False, [])
     assert answered(run, "plan", "--keep", kind="plan")["kept"] is True
     assert answered(run, "plan", kind="plan")["kept_on"] == "2027-02-01"
@@ -69,25 +69,25 @@ def test_a_change_says_which_tasks_moved_and_why(run: Run) -> None:
 
 
 def test_late_work_shows_its_proof_and_a_mend_is_made_and_taken_back_by_one_undo(run: Run) -> None:
-    """C05 is late on 1 Feb: 22 h 56 of work must be done by Thu 11 Feb and 22 h are there."""
+    """C05's thread comes on Mon 8 Feb, a blocked day, its paper on Wed 10. Receiving takes 60 min, cutting 168 and
+    folding 65; glue dries 12 h before sorting, which is bagged by the end of Thu 11 so that the second look can be the
+    day after: folding ends by Thu, 08:05. That is 293 min, 4 h 53, and Wed alone has 3 h."""
     tasks = answered(run, "plan", kind="plan")["tasks"]
     late = next(row for row in tasks if row["standing"] == "late" and row["title"].startswith("Score"))
     found = answered(run, "why", late["ref"], kind="why")
-    assert "22 h 56 must be done and 22 h are there, whatever the order" in found["proof"]
-    number = next(n for n, mend in enumerate(found["mends"], 1) if mend["said"] == "1 h 30 more on Wed 10 Feb")
+    assert "4 h 53 must be done and 3 h are there, whatever the order: 1 h 53 too many in 3 tasks" in found["proof"]
+    number = next(n for n, mend in enumerate(found["mends"], 1) if "more on Wed 10 Feb" in mend["said"])
     made = answered(run, "why", late["ref"], "--mend", str(number), kind="outcome")
-    assert made["said"] == "Wed 10 Feb has up to 4 h 30 of prep."
+    assert made["said"].startswith("Wed 10 Feb has up to ")
     assert not [row for row in answered(run, "plan", kind="plan")["classes"] if row["state"] == "late"]
     assert run("undo", str(made["undo"]))[0] == 0
-    assert [row["class"] for row in answered(run, "plan", kind="plan")["classes"] if row["state"] == "late"] == [
-        "C05",
-        "C06",
-    ]
+    late_again = [row["class"] for row in answered(run, "plan", kind="plan")["classes"] if row["state"] == "late"]
+    assert late_again == ["C05"]
 
 
 def test_what_if_tells_and_keeps_nothing_unless_asked(run: Run) -> None:
     found = answered(run, "whatif", "C05", "--off", kind="whatif")
-    assert found["no_longer_late"] == ["C05 Coptic sketchbook", "C06 Pamphlet notebook"]
+    assert found["no_longer_late"] == ["C05 Coptic sketchbook"]
     assert any("give back" in note for note in found["notes"]), "the money that would be owed back is said"
     assert answered(run, "class", "show", "C05", kind="class")["class"]["state"] != "cancelled"
     kept = answered(run, "whatif", "--limit", "2 feb", "300", "--keep", kind="whatif")
