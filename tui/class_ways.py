@@ -73,6 +73,12 @@ class ClassWays(_Base):
 
         start_run_again(self, class_date_id)
 
+    def open_receipt(self, booking_id: int) -> None:
+        """The receipt of a booking, or its invoice while something is to pay."""
+        from tui.screens.receipt import ReceiptScreen
+
+        self.push_screen(ReceiptScreen(booking_id))
+
     def open_task(self, task_id: int) -> None:
         from tui.screens.task import TaskScreen
 

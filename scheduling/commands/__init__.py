@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from scheduling.commands.decisions import Decide as Decide
     from scheduling.commands.erasing import ErasePerson as ErasePerson
     from scheduling.commands.heads import AddHeads as AddHeads
+    from scheduling.commands.heads import SetHeads as SetHeads
     from scheduling.commands.importing import KeepBusyTimes as KeepBusyTimes
     from scheduling.commands.importing import KeepSignUps as KeepSignUps
     from scheduling.commands.kit_rules import SetKitRules as SetKitRules
@@ -68,9 +69,13 @@ if TYPE_CHECKING:
     from scheduling.commands.orders import PlaceOrder as PlaceOrder
     from scheduling.commands.orders import PromiseOrder as PromiseOrder
     from scheduling.commands.orders import ReceiveOrder as ReceiveOrder
+    from scheduling.commands.parties import AddCharge as AddCharge
+    from scheduling.commands.parties import DropCharge as DropCharge
+    from scheduling.commands.parties import GiveFinalCount as GiveFinalCount
     from scheduling.commands.payments import GiveCredit as GiveCredit
     from scheduling.commands.payments import GiveRefund as GiveRefund
     from scheduling.commands.payments import MarkBounced as MarkBounced
+    from scheduling.commands.payments import SettleByTerms as SettleByTerms
     from scheduling.commands.payments import TakePayment as TakePayment
     from scheduling.commands.payments import UseCredit as UseCredit
     from scheduling.commands.people import AddPerson as AddPerson
@@ -138,10 +143,11 @@ _MODULES = {
     "costs": ("AddClassCost", "DropClassCost", "SetClassMoney", "SetKitCost", "SetStudioMoney", "SetVenueCosts"),
     "day": ("CountTools", "GiveKit", "MarkNoShow", "SetCollectors", "SetRunSheet", "SignIn", "SignOut"),
     "decisions": ("Decide",),
-    "heads": ("AddHeads",),
+    "heads": ("AddHeads", "SetHeads"),
     "messages": ("ChangeDraft", "DraftMessages", "DraftNews", "MarkMessage", "SetMail", "SetTemplate"),
     "offers": ("AcceptOffer", "OfferSeats", "RefuseOffer", "SettleLapsed"),
-    "payments": ("GiveCredit", "GiveRefund", "MarkBounced", "TakePayment", "UseCredit"),
+    "parties": ("AddCharge", "DropCharge", "GiveFinalCount"),
+    "payments": ("GiveCredit", "GiveRefund", "MarkBounced", "TakePayment", "UseCredit", "SettleByTerms"),
     "promotions": ("AddPromotion", "ChangePromotion", "EndPromotion"),
     "supposing": ("SupposeHeads",),
     "together": ("AllAtOnce",),

@@ -6,9 +6,9 @@ from typing import Annotated
 
 from pydantic import Field
 
-from scheduling.commands.bookings import BookingKept
+from scheduling.commands.bookings import BookingKept, CancelBooking
 from scheduling.commands.found import found, number, text
-from scheduling.commands.request import Request
+from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import class_name, next_waiting, refuse_over_occupancy, seats_left, seats_of
 from scheduling.errors import ConflictError
 from scheduling.model.bookings import LIVE, TAKES_SEATS, heads_text, seats_text
@@ -65,3 +65,38 @@ class AddHeads(Request[BookingKept]):
             state=state,
             seats_left=left,
         )
+
+
+class SetHeads(Request[Outcome]):
+    """Bring a booking to so many heads: more are added without a name, of fewer those without a name leave first.
+
+    Raises ConflictError where it has so many, and as AddHeads and CancelBooking do.
+    """
+
+    booking_id: int
+    heads: Annotated[int, Field(ge=1, le=1000)]
+    over_the_list: bool = False
+
+    def run(self, tx: Transaction) -> Outcome:
+        booking = found(tx, "booking", self.booking_id)
+        now = len(seats_of(tx, self.booking_id))
+        if self.heads > now:
+            return AddHeads(booking_id=self.booking_id, more=self.heads - now, over_the_list=self.over_the_list).run(tx)
+        if self.heads < now:
+            leaving = seats_that_leave(tx, self.booking_id, number(booking, "payer_id"), now - self.heads)
+            return CancelBooking(booking_id=self.booking_id, seat_ids=leaving).run(tx)
+        raise ConflictError(
+            f"{ref('booking', self.booking_id)} has {heads_text(now)} already.",
+            hint="Give another number.",
+            field="heads",
+        )
+
+
+def seats_that_leave(tx: Transaction, booking_id: int, payer_id: int, count: int) -> tuple[int, ...]:
+    """The seats that go where a booking has fewer heads: those without a name first, the payer's own last."""
+    rows = tx.rows(
+        """SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL
+           ORDER BY person_id IS NOT NULL, person_id IS ?, id DESC""",
+        (booking_id, payer_id),
+    )
+    return tuple(int(row["id"]) for row in rows[:count])

@@ -11,7 +11,7 @@ from scheduling.clock import day_in
 from scheduling.commands.bookings import BookingKept, CancelBooking
 from scheduling.commands.found import found, number, text
 from scheduling.commands.giving_up import final_count_of
-from scheduling.commands.heads import AddHeads
+from scheduling.commands.heads import AddHeads, seats_that_leave
 from scheduling.commands.payments import Amount, MoneyKept
 from scheduling.commands.request import Request
 from scheduling.commands.seat_rows import class_name, seats_left, seats_of
@@ -49,7 +49,8 @@ class GiveFinalCount(Request[BookingKept]):
         if self.heads > now:
             AddHeads(booking_id=self.booking_id, more=self.heads - now, over_the_list=self.over_the_list).run(tx)
         elif self.heads < now:
-            CancelBooking(booking_id=self.booking_id, seat_ids=self._leaving(tx, booking["payer_id"], now)).run(tx)
+            leaving = seats_that_leave(tx, self.booking_id, number(booking, "payer_id"), now - self.heads)
+            CancelBooking(booking_id=self.booking_id, seat_ids=leaving).run(tx)
         kept = found(tx, "booking", self.booking_id)
         least = max(number(kept, "least_heads_charged"), self.heads)
         tx.update("booking", self.booking_id, {"counted_at": tx.now_text, "least_heads_charged": least})
@@ -79,15 +80,6 @@ class GiveFinalCount(Request[BookingKept]):
             state=text(kept, "state"),
             seats_left=left,
         )
-
-    def _leaving(self, tx: Transaction, payer_id: object, now: int) -> tuple[int, ...]:
-        """The seats that go: those without a name first, the host's own last."""
-        rows = tx.rows(
-            """SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL
-               ORDER BY person_id IS NOT NULL, person_id IS ?, id DESC""",
-            (self.booking_id, payer_id),
-        )
-        return tuple(int(row["id"]) for row in rows[: now - self.heads])
 
 
 class AddCharge(Request[MoneyKept]):

@@ -143,7 +143,8 @@ def entries_of(reader: Reader, booking_id: int) -> tuple[Entry, ...]:
 class Paper:
     """A receipt (what was paid) or an invoice (what is to be paid) for one booking.
 
-    reference: names it, from the booking; lines: the price as booked; entries: what was paid and given back.
+    reference: names it, from the booking; lines: the price as booked with charges.
+    entries: what was paid and given back. charges: those of the lines that are charged besides the fee.
     """
 
     kind: Literal["receipt", "invoice"]
@@ -155,6 +156,7 @@ class Paper:
     class_row: ClassRow
     currency: Currency
     lines: tuple[Line, ...]
+    charges: tuple[Line, ...]
     entries: tuple[Entry, ...]
     due: int
     held: int
@@ -210,10 +212,9 @@ class Receipt:
             )
         money = found[0]
         kept = money.balance.sums.kept - money.balance.sums.waived
-        charges = reader.rows(
-            "SELECT what, amount_minor FROM charge WHERE booking_id = ? ORDER BY id", (self.booking_id,)
-        )
-        lines = money.balance.price.lines + tuple((row["what"], row["amount_minor"]) for row in charges)
+        rows = reader.rows("SELECT what, amount_minor FROM charge WHERE booking_id = ? ORDER BY id", (self.booking_id,))
+        charges = tuple((str(row["what"]), int(row["amount_minor"])) for row in rows)
+        lines = money.balance.price.lines + charges
         lines += (("kept of heads given up", kept),) if kept else ()
         payer = reader.first("SELECT name, address FROM person WHERE id = ?", (money.payer_id,))
         studio = reader.first("SELECT name, town FROM studio")
@@ -227,6 +228,7 @@ class Receipt:
             class_row=class_rows(reader, [money.class_date_id])[0],
             currency=currency_of(reader),
             lines=lines,
+            charges=charges,
             entries=tuple(entry for entry in entries_of(reader, self.booking_id) if not entry.bounced),
             due=money.balance.due,
             held=money.held,

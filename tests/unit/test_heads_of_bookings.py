@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from scheduling.commands.costs import SetClassMoney
-from scheduling.commands.heads import AddHeads
+from scheduling.commands.heads import AddHeads, SetHeads
 from scheduling.commands.undoing import Undo
 from scheduling.errors import ConflictError
+from scheduling.queries.roster import SeatsOf
 from tests.support.book_studio import BookStudio
 
 
@@ -49,3 +50,18 @@ def test_a_party_on_the_waitlist_may_grow_past_the_seats() -> None:
     book.book(class_date, book.person("Ada"))
     waiting = book.book(class_date, book.person("Bo"))
     assert book.do(AddHeads(booking_id=waiting, more=3)).state == "waitlist"
+
+
+def test_a_booking_is_brought_to_a_number_of_heads_and_the_nameless_leave_first() -> None:
+    book = BookStudio()
+    class_date = book.class_date("2027-03-06", seats=6)
+    booking = book.book(class_date, book.person("Ada"), heads=3)
+    book.do(SetHeads(booking_id=booking, heads=5))
+    assert book.money(class_date, booking).heads == 5
+    freed = book.do(SetHeads(booking_id=booking, heads=1))
+    assert book.money(class_date, booking).heads == 1
+    assert [seat.name for seat in book.studio.ask(SeatsOf(booking))] == ["Ada"]
+    book.do(Undo(history_id=freed.history_id))
+    assert book.money(class_date, booking).heads == 5
+    with pytest.raises(ConflictError):
+        book.do(SetHeads(booking_id=booking, heads=5))

@@ -13,20 +13,19 @@ from textual.widgets import Static
 from scheduling.commands.bookings import CancelBooking, MarkSeat, NameSeat
 from scheduling.commands.classes import CancelClassDate, MarkTaught
 from scheduling.commands.prep import TickTask
-from scheduling.errors import SchedulingError
 from scheduling.model.bookings import heads_text
 from scheduling.model.refs import ref
 from scheduling.queries.class_deadlines import ClassDeadlines
 from scheduling.queries.classes import ClassDate, ClassRow
 from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.queries.roster import Roster, RosterPage, RosterRow
-from scheduling.queries.settlement import ClassBalances, Settlement
+from scheduling.queries.settlement import ClassBalances
 from scheduling.queries.waitlist import PendingRow, Waitlist
 from tui import class_facts, class_lines, class_people, money_lines
+from tui.booking_keys import BookingKeys
 from tui.calendar_files import CalendarFiles
 from tui.class_questions import ask_cancel
 from tui.keys import bindings
-from tui.money_keys import MoneyKeys
 from tui.offer_keys import OfferKeys
 from tui.prep_keys import PrepKeys
 from tui.week_lines import class_about
@@ -37,7 +36,7 @@ from tui.widgets.picker import Picked
 from tui.widgets.rows import Rows
 
 
-class ClassScreen(PrepKeys, MoneyKeys, OfferKeys, CalendarFiles):
+class ClassScreen(PrepKeys, BookingKeys, OfferKeys, CalendarFiles):
     """Two lists under the class's facts: its people, and its prep with its dates."""
 
     CSS_PATH = "class_page.tcss"
@@ -203,7 +202,7 @@ class ClassScreen(PrepKeys, MoneyKeys, OfferKeys, CalendarFiles):
             Answer("class", "Call off the whole class; this asks again", is_grave=True),
         ]
         waiting = self._roster.waiting if self._roster else ()
-        details = self._if_cancelled(head)
+        details = self.if_cancelled(head.booking_id)
         if waiting and head.has_seat:
             details = f"{waiting[0].name or waiting[0].payer} waits longest for a seat; g gives it. {details}"
 
@@ -217,16 +216,6 @@ class ClassScreen(PrepKeys, MoneyKeys, OfferKeys, CalendarFiles):
 
         self.app.push_screen(Ask(f"Cancel the booking of {name}?", answers, details=details), answered)
 
-    def _if_cancelled(self, head: RosterRow) -> str:
-        """What the terms of a booking would give back now, without keeping anything."""
-        try:
-            (outcome,), _ = self.studio.suppose(
-                [CancelBooking(booking_id=head.booking_id)], Settlement(head.booking_id)
-            )
-        except SchedulingError:
-            return "What is owed back goes by the terms kept with the booking."
-        return f"The whole booking cancelled now: {outcome.said} R then gives back what is owed."
-
     def _ask_cancel_class(self) -> None:
         def answered(answer: str | None) -> None:
             if answer == "cancel":
@@ -237,14 +226,27 @@ class ClassScreen(PrepKeys, MoneyKeys, OfferKeys, CalendarFiles):
     # The class, its seats' names, its tasks
 
     def action_change(self) -> None:
-        """Who takes the seat under the cursor, where it has no name; the task under it; else the class."""
+        """What of the booking under the cursor: its names, heads, charges; the task under it; else the class."""
         head, task = self._head(), self.task_here()
-        if head is not None and head.person_id is None:
-            self._ask_name(head)
+        if head is not None:
+            self._ask_change(head)
         elif task is not None:
             self.kitwright.open_task(task.id)
         else:
             self.kitwright.change_class(self.class_date_id)
+
+    def _ask_change(self, head: RosterRow) -> None:
+        def answered(answer: str | None) -> None:
+            if answer == "name":
+                self._ask_name(head)
+            elif answer == "class":
+                self.kitwright.change_class(self.class_date_id)
+            else:
+                self.change_booking(head.booking_id, answer)
+
+        name = (Answer("name", f"Who takes the seat with {head.payer}"),) if head.person_id is None else ()
+        besides = (*name, Answer("class", "The class itself: fee, seats, title"))
+        self.app.push_screen(self.ask_change_booking(head.booking_id, besides), answered)
 
     def _ask_name(self, head: RosterRow) -> None:
         def picked(answer: Picked | None) -> None:

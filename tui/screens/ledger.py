@@ -17,8 +17,8 @@ from scheduling.queries.class_charges import ClassCharges
 from scheduling.queries.class_money import ClassMoney
 from scheduling.queries.owed import Owed
 from tui import ledger_lines
+from tui.booking_keys import BookingKeys
 from tui.keys import bindings
-from tui.money_keys import MoneyKeys
 from tui.money_lines import MoneyLines, read_sum, shown_sum
 from tui.widgets.aside import Aside
 from tui.widgets.choice_field import YesNoField
@@ -28,12 +28,13 @@ from tui.widgets.form_sheet import FormSheet
 from tui.widgets.rows import Rows
 
 
-class LedgerScreen(MoneyKeys):
+class LedgerScreen(BookingKeys):
     """One list of figures; what a figure is the sum of stands below it."""
 
     BINDINGS = bindings(
-        "pay", "refund", "transfer", "change", "new", "cancel", "why", "step_back", new="add a cost", cancel="take away"
-    )
+        "pay", "refund", "transfer", "change", "new", "cancel", "export", "why", "step_back",
+        new="add a cost", cancel="take away", export="receipt",
+    )  # fmt: skip
     AUTO_FOCUS = "Rows"
 
     def __init__(self, class_date_id: int) -> None:
@@ -84,6 +85,9 @@ class LedgerScreen(MoneyKeys):
     def action_why(self) -> None:
         self.open_sum(self._lines, self._here)
 
+    def action_export(self) -> None:
+        self.open_receipt()
+
     # How the class is charged
 
     def action_new(self) -> None:
@@ -115,6 +119,16 @@ class LedgerScreen(MoneyKeys):
             self.says.note("Only a cost that was added here is taken away; c changes the class's charges.")
 
     def action_change(self) -> None:
+        """The booking under the cursor; anywhere else how the class is charged."""
+        booking_id = self.booking_here()
+        if booking_id is None:
+            self._change_charges()
+        else:
+            self.app.push_screen(
+                self.ask_change_booking(booking_id), lambda answer: self.change_booking(booking_id, answer)
+            )
+
+    def _change_charges(self) -> None:
         currency = self.kitwright.facts.currency
         now = self.studio.ask(ClassCharges(self.class_date_id))
 

@@ -13,9 +13,9 @@ from scheduling.queries.cash import MoneyMoved
 from scheduling.queries.money_room import MoneyRoom, MoneyRoomPage
 from tui import money_views
 from tui.beside import AsksBeside
+from tui.booking_keys import BookingKeys
 from tui.cells import Column
 from tui.keys import bindings
-from tui.money_keys import MoneyKeys
 from tui.money_lines import MoneyLines
 from tui.money_views import View
 from tui.widgets.aside import Aside
@@ -28,13 +28,13 @@ NOTHING = "No money has moved and nothing is owed. Press P on a booking to take 
 _VIEW_COLUMNS = (Column("", 16), Column("", share=1, least=20))
 
 
-class MoneyScreen(MoneyKeys, AsksBeside):
+class MoneyScreen(BookingKeys, AsksBeside):
     """One list at a time. What is owed over all bookings is added up beside the page."""
 
     DEFAULT_CSS = "MoneyScreen #heading { height: 1; color: $accent; text-style: bold; padding: 0 0 0 4; }"
     BINDINGS = bindings(
-        "pay", "refund", "transfer", "ledger", "view", "new", "cancel", "give_seat", "why",
-        new="new promotion", give_seat="settle lapsed", cancel="did not come",
+        "pay", "refund", "transfer", "ledger", "view", "new", "cancel", "give_seat", "export", "change", "why",
+        new="new promotion", give_seat="settle lapsed", cancel="did not come", export="receipt",
     )  # fmt: skip
     AUTO_FOCUS = "#money"
     title_words = "Money"
@@ -134,6 +134,19 @@ class MoneyScreen(MoneyKeys, AsksBeside):
         rows = [Row(view.id, (view.label, view.about)) for view in self._views().values()]
         rows.append(Row(money_views.PROMOTIONS, ("promotions", money_views.PROMOTIONS_ABOUT)))
         self.app.push_screen(Picker("What is shown?", rows, _VIEW_COLUMNS, empty="Nothing like that."), picked)
+
+    def action_export(self) -> None:
+        self.open_receipt()
+
+    def action_change(self) -> None:
+        """Heads and charges of the booking under the cursor."""
+        booking_id = self.booking_here()
+        if booking_id is None:
+            self.says.note("There is no booking under the cursor.")
+        else:
+            self.app.push_screen(
+                self.ask_change_booking(booking_id), lambda answer: self.change_booking(booking_id, answer)
+            )
 
     def action_give_seat(self) -> None:
         self.perform(commands.SettleLapsed())

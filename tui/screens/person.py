@@ -1,4 +1,4 @@
-"""One attendee: all that is kept of them, and their bookings."""
+"""One attendee: all that is kept of them, their bookings and their money."""
 
 from __future__ import annotations
 
@@ -8,22 +8,28 @@ from typing import Any
 from textual.widget import Widget
 
 from scheduling.commands.erasing import ErasePerson
+from scheduling.commands.payments import MarkBounced
 from scheduling.commands.people import RetirePerson
 from scheduling.queries.people import Person, PersonPage
 from scheduling.queries.people_list import Children
+from scheduling.queries.person_money import PersonMoney
+from scheduling.queries.roster import SeatsOf
 from tui import person_lines
+from tui.booking_keys import BookingKeys
 from tui.keys import bindings
 from tui.person_lines import PersonLines
-from tui.screens.studio_page import StudioPage
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.rows import Rows
 
 
-class PersonScreen(StudioPage):
+class PersonScreen(BookingKeys):
     """What is kept, in one list; Enter on a booking opens its class, on a guardian or child that person."""
 
-    BINDINGS = bindings("book", "change", "step_back", cancel="retire")
+    BINDINGS = bindings(
+        "book", "change", "pay", "refund", "transfer", "export", "ledger", "cancel", "why", "step_back",
+        export="receipt", cancel="cancel or retire",
+    )  # fmt: skip
     AUTO_FOCUS = "Rows"
 
     def __init__(self, person_id: int) -> None:
@@ -41,7 +47,8 @@ class PersonScreen(StudioPage):
         children = self.studio.ask(Children(self._person_id))
         self._page = page
         self.title_words = f"{page.name}  {page.ref}"
-        self._lines = person_lines.person_lines(page, children, today=self.today)
+        money = self.studio.ask(PersonMoney(self._person_id))
+        self._lines = person_lines.person_lines(page, children, money, today=self.today)
         self._rows.show(self._lines.rows)
         self._say_about()
 
@@ -66,16 +73,65 @@ class PersonScreen(StudioPage):
         else:
             self.action_change()
 
+    # Bookings and money
+
+    @property
+    def _here(self) -> str:
+        return str(self._rows.cursor_id)
+
+    def booking_here(self) -> int | None:
+        """That of the row; elsewhere the one with something to pay, or the only one there is."""
+        here = self._lines.bookings.get(self._here)
+        if here is not None:
+            return here
+        every = list(dict.fromkeys(self._lines.bookings.values()))
+        if len(every) == 1:
+            return every[0]
+        open_ones = self._open_bookings()
+        return open_ones[0] if len(open_ones) == 1 else None
+
+    def _open_bookings(self) -> list[int]:
+        page = self.studio.ask(PersonMoney(self._person_id))
+        return [one.money.id for one in page.bookings if one.money.balance.to_pay]
+
+    def seat_here(self) -> int | None:
+        booking_id = self._lines.bookings.get(self._here)
+        seats = () if booking_id is None else self.studio.ask(SeatsOf(booking_id))
+        return next((seat.seat_id for seat in seats if seat.person_id == self._person_id), None)
+
+    def action_export(self) -> None:
+        self.open_receipt()
+
+    def action_why(self) -> None:
+        self.says.note(self.query_one(Aside).text or "This line stands for itself.")
+
     def action_book(self) -> None:
         self.kitwright.book(person_id=self._person_id)
 
     def action_change(self) -> None:
-        if self._page is not None and self._page.erased:
+        """The booking under the cursor; anywhere else what is kept of the person."""
+        booking_id = self._lines.bookings.get(self._here) if self._here in self._lines.classes else None
+        if booking_id is not None:
+            self.app.push_screen(
+                self.ask_change_booking(booking_id), lambda answer: self.change_booking(booking_id, answer)
+            )
+        elif self._page is not None and self._page.erased:
             self.says.note("Nothing is left to change: this attendee is erased.")
         else:
             self.kitwright.change_person(self._person_id)
 
     def action_cancel(self) -> None:
+        """The booking or payment under the cursor; anywhere else, the person leaves the lists or comes back."""
+        here = self._here
+        if here in self._lines.payments:
+            payment_id, bounced = self._lines.payments[here]
+            self.perform(MarkBounced(payment_id=payment_id, back=bounced))
+        elif here in self._lines.bookings and here in self._lines.classes:
+            self.ask_cancel_booking(self._lines.bookings[here])
+        else:
+            self._ask_retire()
+
+    def _ask_retire(self) -> None:
         page = self._page
         if page is None or page.erased:
             return
