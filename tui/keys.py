@@ -113,7 +113,14 @@ TABLE: Final[tuple[Key, ...]] = (
         False,
         "Move the class to another date and ask each booking; give an order another day.",
     ),
-    Key("export", ("e",), "export", "classes", True, "Write a file: the class calendar, a receipt where money is on show."),
+    Key(
+        "export",
+        ("e",),
+        "export",
+        "classes",
+        True,
+        "Write a file: the class calendar, a receipt where money is on show.",
+    ),
     Key(
         "take_in",
         ("i",),
