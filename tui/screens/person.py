@@ -27,7 +27,7 @@ class PersonScreen(BookingKeys):
     """What is kept, in one list; Enter on a booking opens its class, on a guardian or child that person."""
 
     BINDINGS = bindings(
-        "book", "change", "pay", "refund", "transfer", "export", "ledger", "cancel", "why", "step_back",
+        "book", "change", "pay", "step_back", "refund", "transfer", "export", "ledger", "cancel", "why",
         export="receipt", cancel="cancel or retire",
     )  # fmt: skip
     AUTO_FOCUS = "Rows"
