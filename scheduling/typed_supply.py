@@ -17,7 +17,7 @@ from scheduling.words import Understood, read_day, show_day
 _EVERY = ("", "every day", "any day", "all days", "all")
 _SPAN = re.compile(r"([a-z.]+)\s*(?:-|to|through)\s*([a-z.]+)")
 _BAND = re.compile(r"(\S+)\s+(.+?)(?:\s+worth\s+(\S+))?")
-_GRAMS = re.compile(r"(\d{1,6})(?:[.,](\d{1,3}))?\s*(g|kg)?")
+_GRAMS = re.compile(r"(\d{1,7})(?:[.,](\d{1,3}))?\s*(g|kg)?")
 _MG = {"g": 1000, "kg": 1_000_000}
 
 

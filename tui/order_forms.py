@@ -73,7 +73,7 @@ def receive_order(page: StudioPage, order: OrderRow) -> None:
         for n, line in enumerate(left)
     ]  # fmt: skip
     fields += [
-        YesNoField("rest_given_up", "The rest is given up", hint="yes: what has not come will not"),
+        YesNoField("rest_given_up", "Rest given up", hint="yes: what has not come will not"),
         TextField("note", "Note", is_needed=False, hint="such as one pack damp"),
     ]
     form = Form(*fields, title=f"Goods of {order.ref} from {order.supplier.name}", keep="Take them in")

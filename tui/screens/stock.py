@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual.content import Content
 from textual.widget import Widget
@@ -30,6 +30,9 @@ from tui.widgets.ask import Answer, Ask
 from tui.widgets.listing import Listing
 from tui.widgets.picker import Picked, Picker
 from tui.widgets.rows import Cell, Row, Rows
+
+if TYPE_CHECKING:
+    from scheduling.commands.request import Outcome
 
 MOST_MOVEMENTS = 2_000
 COUNTING = "Counting what the classes to come need..."
@@ -84,6 +87,13 @@ class StockScreen(AsksBeside):
         if cursor is None or not self._rows.go_to(cursor):
             self._rows.action_first_row()
         self._say_about()
+
+    def was_kept(self, outcome: Outcome | None) -> None:
+        """After an order was placed or changed, the cursor is on it."""
+        super().was_kept(outcome)
+        number = getattr(outcome, "supply_order_id", None)
+        if number is not None and self._view == "orders":
+            self._rows.go_to(("order", number))
 
     # What is shown
 
