@@ -48,6 +48,23 @@ class Ways(_Base):
 
         self.push_screen(ProjectFormScreen(project_id))
 
+    def open_bill(self, project_id: int) -> None:
+        """The bill of materials of a project, its measures and tools."""
+        from tui.screens.bill import BillScreen
+
+        self.push_screen(BillScreen(project_id))
+
+    def change_bill_line(self, project_id: int, part: str) -> None:
+        """The form of one part of a bill; an empty name makes a new one."""
+        from tui.screens.bill_line import BillLineScreen
+
+        self.push_screen(BillLineScreen(project_id, part))
+
+    def open_tools(self) -> None:
+        from tui.screens.tools import ToolsScreen
+
+        self.push_screen(ToolsScreen())
+
     def open_recipes(self) -> None:
         from tui.screens.recipes import RecipesScreen
 

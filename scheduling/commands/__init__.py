@@ -11,8 +11,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
+    from scheduling.commands.bills import ChangeBillLine as ChangeBillLine
     from scheduling.commands.bills import ChooseKitOptions as ChooseKitOptions
     from scheduling.commands.bills import SetBill as SetBill
+    from scheduling.commands.bills import SetBillTools as SetBillTools
+    from scheduling.commands.bills import SetMeasures as SetMeasures
     from scheduling.commands.bills import TakeNewVersion as TakeNewVersion
     from scheduling.commands.bookings import Book as Book
     from scheduling.commands.bookings import CancelBooking as CancelBooking
@@ -152,7 +155,7 @@ _MODULES = {
     "supposing": ("SupposeHeads",),
     "together": ("AllAtOnce",),
     "transfers": ("AnswerAgain", "TransferBooking", "TransferSeat"),
-    "bills": ("ChooseKitOptions", "SetBill", "TakeNewVersion"),
+    "bills": ("ChangeBillLine", "ChooseKitOptions", "SetBill", "SetBillTools", "SetMeasures", "TakeNewVersion"),
     "kit_rules": ("SetKitRules",),
     "materials": ("AddMaterial", "ChangeMaterial", "KeepTool", "RetireMaterial"),
     "rewards": ("KeepReward", "PoolSum", "RetireReward"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -84,14 +85,42 @@ def bill_columns(tx: Transaction, lines: tuple[BillEntry, ...], measures: dict[s
     return [_line_columns(tx, place, line, unit, measures) for place, line in enumerate(lines, 1)]
 
 
-def keep_bill(tx: Transaction, version_id: int, rows: list[Row], lines: tuple[BillEntry, ...]) -> None:
+def keep_rows(
+    tx: Transaction, version_id: int, rows: Sequence[Row], options: Sequence[Mapping[str, int | None]]
+) -> None:
     """Write the lines of a new version with their options."""
-    for columns, line in zip(rows, lines, strict=True):
+    for columns, own in zip(rows, options, strict=True):
         line_id = tx.insert("bill_line", columns | {"project_version_id": version_id})
-        for name, material_id in line.options.items():
+        for name, material_id in own.items():
             if material_id is not None:
                 in_use(tx, "material", material_id, field="lines")
             tx.insert("bill_option", {"bill_line_id": line_id, "name": name, "material_id": material_id})
+
+
+def kept_lines(tx: Transaction, version_id: int) -> list[tuple[Row, dict[str, int | None]]]:
+    """The lines of a version as they are kept, each with its options, without the numbers of the rows."""
+    found: list[tuple[Row, dict[str, int | None]]] = []
+    for row in tx.rows("SELECT * FROM bill_line WHERE project_version_id = ? ORDER BY position", (version_id,)):
+        options = {
+            option["name"]: option["material_id"]
+            for option in tx.rows("SELECT * FROM bill_option WHERE bill_line_id = ? ORDER BY id", (row["id"],))
+        }
+        columns = {name: value for name, value in dict(row).items() if name not in ("id", "project_version_id")}
+        found.append((columns, options))
+    return found
+
+
+def sized_anew(tx: Transaction, row: Row, measures: dict[str, Length]) -> Row:
+    """A kept line whose size is a formula, worked out with other measures."""
+    unit = str(tx.value("SELECT units FROM studio"))
+    line = BillEntry(part=text(row, "part"), material_id=number(row, "material_id"), size=text(row, "size_formula"))
+    along, across = _size(line, found(tx, "material", line.material_id), unit, measures)
+    return row | {
+        "along_counts": along.counts,
+        "along_form": along.form,
+        "across_counts": across.counts,
+        "across_form": across.form,
+    }
 
 
 def keep_tools(tx: Transaction, version_id: int, tools: ToolNeeds) -> None:
@@ -103,14 +132,8 @@ def keep_tools(tx: Transaction, version_id: int, tools: ToolNeeds) -> None:
 
 def carry_bill(tx: Transaction, old_version_id: int, new_version_id: int) -> None:
     """Give a new version the lines, options and tools of the old one."""
-    new = {"project_version_id": new_version_id}
-    for row in tx.rows("SELECT * FROM bill_line WHERE project_version_id = ? ORDER BY position", (old_version_id,)):
-        line_id = tx.insert("bill_line", {name: value for name, value in dict(row).items() if name != "id"} | new)
-        for option in tx.rows("SELECT * FROM bill_option WHERE bill_line_id = ? ORDER BY id", (row["id"],)):
-            tx.insert(
-                "bill_option",
-                {"bill_line_id": line_id, "name": option["name"], "material_id": option["material_id"]},
-            )
+    kept = kept_lines(tx, old_version_id)
+    keep_rows(tx, new_version_id, [row for row, _ in kept], [options for _, options in kept])
     keep_measures(tx, new_version_id, measures_of(tx, old_version_id))
     carry_tools(tx, old_version_id, new_version_id)
 

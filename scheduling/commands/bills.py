@@ -2,28 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Annotated
 
 from pydantic import Field
 
 from scheduling.commands.bill_rows import (
+    BillEntry,
     BillLines,
     Measures,
     ToolNeeds,
     bill_columns,
     bill_counts,
     carry_tools,
-    keep_bill,
     keep_measures,
+    keep_rows,
     keep_tools,
+    kept_lines,
     measures_of,
     read_measures,
+    sized_anew,
 )
 from scheduling.commands.found import found, number, text
 from scheduling.commands.projects import ProjectKept, newest_version
 from scheduling.commands.request import Outcome, Request
-from scheduling.errors import ConflictError, InvalidError
+from scheduling.errors import ConflictError, InvalidError, NotFoundError
+from scheduling.lengths import Length
 from scheduling.model.refs import ref
+from scheduling.store.database import Row
 from scheduling.store.rows import Transaction
 
 
@@ -43,21 +49,100 @@ class SetBill(Request[ProjectKept]):
         old = measures_of(tx, number(now, "id"))
         measures = old if self.measures is None else read_measures(tx, self.measures)
         rows = bill_columns(tx, self.lines, measures)
-        next_number = number(now, "number") + 1
-        columns = {name: value for name, value in now.items() if name != "id"}
-        version_id = tx.insert("project_version", columns | {"number": next_number} | bill_counts(tx, rows))
-        keep_bill(tx, version_id, rows, self.lines)
-        keep_measures(tx, version_id, measures)
-        if self.tools is None:
-            carry_tools(tx, number(now, "id"), version_id)
+        options = [line.options for line in self.lines]
+        return _next_version(tx, now, rows, options, tools=self.tools, measures=measures)
+
+
+class ChangeBillLine(Request[ProjectKept]):
+    """Change one part of a bill, add one or take one away, as the project's next version; the other parts stay.
+
+    part: the name of the part that is changed; empty adds `line` at the end. line: None takes the part away.
+    Raises NotFoundError for a part that is not on the bill.
+    """
+
+    project_id: int
+    part: str = ""
+    line: BillEntry | None = None
+
+    def run(self, tx: Transaction) -> ProjectKept:
+        now = newest_version(tx, self.project_id)
+        version_id = number(now, "id")
+        kept = kept_lines(tx, version_id)
+        at = next((n for n, (row, _) in enumerate(kept) if row["part"] == self.part), None)
+        if self.part and at is None:
+            raise NotFoundError(
+                f"There is no part {self.part} on the bill of {text(now, 'title')}.",
+                hint="Look at its newest version.",
+                field="part",
+            )
+        if self.line is not None:
+            names = {str(row["part"]).casefold() for n, (row, _) in enumerate(kept) if n != at}
+            if self.line.part.casefold() in names:
+                raise InvalidError(
+                    f"{self.line.part} stands on the bill already.", hint="Give each part its own name.", field="part"
+                )
+            (columns,) = bill_columns(tx, (self.line,), measures_of(tx, version_id))
+            kept[len(kept) if at is None else at : len(kept) if at is None else at + 1] = [(columns, self.line.options)]
+        elif at is None:
+            raise InvalidError("Which part is taken away?", hint="Name it.", field="part")
         else:
-            keep_tools(tx, version_id, self.tools)
-        return ProjectKept(
-            summary=f"Set the bill of {ref('project', self.project_id)}, version {next_number}",
-            said=f"The bill of {text(now, 'title')} has {len(rows)} lines; classes made before keep theirs.",
-            project_id=self.project_id,
-            version_id=version_id,
-        )
+            del kept[at]
+        rows: list[Row] = [columns | {"position": place} for place, (columns, _) in enumerate(kept, 1)]
+        return _next_version(tx, now, rows, [options for _, options in kept])
+
+
+class SetBillTools(Request[ProjectKept]):
+    """Set which tools a project shares on the tables, as its next version; its bill stays."""
+
+    project_id: int
+    tools: ToolNeeds
+
+    def run(self, tx: Transaction) -> ProjectKept:
+        now = newest_version(tx, self.project_id)
+        kept = kept_lines(tx, number(now, "id"))
+        return _next_version(tx, now, [row for row, _ in kept], [options for _, options in kept], tools=self.tools)
+
+
+class SetMeasures(Request[ProjectKept]):
+    """Set a project's finished measures, as its next version; sizes by formula are worked out anew."""
+
+    project_id: int
+    measures: Measures
+
+    def run(self, tx: Transaction) -> ProjectKept:
+        now = newest_version(tx, self.project_id)
+        measures = read_measures(tx, self.measures)
+        kept = kept_lines(tx, number(now, "id"))
+        rows = [sized_anew(tx, row, measures) if row["size_formula"] else row for row, _ in kept]
+        return _next_version(tx, now, rows, [options for _, options in kept], measures=measures)
+
+
+def _next_version(
+    tx: Transaction,
+    now: Row,
+    rows: list[Row],
+    options: Sequence[Mapping[str, int | None]],
+    *,
+    tools: ToolNeeds | None = None,
+    measures: dict[str, Length] | None = None,
+) -> ProjectKept:
+    """Write the next version of a project with these lines; tools and measures stay where they are None."""
+    project_id, old_id = number(now, "project_id"), number(now, "id")
+    next_number = number(now, "number") + 1
+    columns = {name: value for name, value in now.items() if name != "id"}
+    version_id = tx.insert("project_version", columns | {"number": next_number} | bill_counts(tx, rows))
+    keep_rows(tx, version_id, rows, options)
+    keep_measures(tx, version_id, measures_of(tx, old_id) if measures is None else measures)
+    if tools is None:
+        carry_tools(tx, old_id, version_id)
+    else:
+        keep_tools(tx, version_id, tools)
+    return ProjectKept(
+        summary=f"Set the bill of {ref('project', project_id)}, version {next_number}",
+        said=f"The bill of {text(now, 'title')} has {len(rows)} lines; classes made before keep theirs.",
+        project_id=project_id,
+        version_id=version_id,
+    )
 
 
 class TakeNewVersion(Request[Outcome]):

@@ -14,8 +14,8 @@ from scheduling.commands.bill_rows import (
     bill_columns,
     bill_counts,
     carry_bill,
-    keep_bill,
     keep_measures,
+    keep_rows,
     keep_tools,
     read_measures,
 )
@@ -73,7 +73,7 @@ class AddProject(_ProjectEntries):
         measures = read_measures(tx, self.measures)
         rows = bill_columns(tx, self.lines, measures)
         version_id = tx.insert("project_version", columns | (bill_counts(tx, rows) if rows else {}))
-        keep_bill(tx, version_id, rows, self.lines)
+        keep_rows(tx, version_id, rows, [line.options for line in self.lines])
         keep_measures(tx, version_id, measures)
         keep_tools(tx, version_id, self.tools)
         return ProjectKept(

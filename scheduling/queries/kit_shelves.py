@@ -74,7 +74,9 @@ class Tools:
 @dataclass(frozen=True, slots=True)
 class ProjectBill:
     """lines: (line, its material); tools: (name, per); measures: by name, for formulas of sizes.
-    number: of the version they are of."""
+
+    number: of the version they are of; tool_ids: of the tools, in their order.
+    """
 
     project_id: int
     title: str
@@ -82,6 +84,7 @@ class ProjectBill:
     lines: tuple[tuple[BillLine, Material], ...]
     tools: tuple[tuple[str, str], ...]
     measures: tuple[tuple[str, Length], ...] = ()
+    tool_ids: tuple[int, ...] = ()
 
     @property
     def ref(self) -> str:
@@ -108,25 +111,24 @@ class BillOf:
                 field="project",
             )
         known = materials(reader)
+        tools = reader.rows(
+            """SELECT tool.id, tool.name, tool_need.per FROM tool_need JOIN tool ON tool.id = tool_need.tool_id
+               WHERE tool_need.project_version_id = ? ORDER BY tool_need.id""",
+            (row["id"],),
+        )
         return ProjectBill(
             self.project_id,
             row["title"],
             row["number"],
             tuple((line, known[line.material_id]) for line in bills(reader).get(row["id"], ())),
-            tuple(
-                (tool["name"], tool["per"])
-                for tool in reader.rows(
-                    """SELECT tool.name, tool_need.per FROM tool_need JOIN tool ON tool.id = tool_need.tool_id
-                       WHERE tool_need.project_version_id = ? ORDER BY tool_need.id""",
-                    (row["id"],),
-                )
-            ),
+            tuple((tool["name"], tool["per"]) for tool in tools),
             tuple(
                 (measure["name"], Length.kept(measure["counts"], measure["form"]))
                 for measure in reader.rows(
                     "SELECT * FROM project_measure WHERE project_version_id = ? ORDER BY id", (row["id"],)
                 )
             ),
+            tuple(tool["id"] for tool in tools),
         )
 
 

@@ -11,6 +11,7 @@ from scheduling.studio import Studio
 from tests.pilot.test_class_page import open_class
 from tests.support.demo_studio import demo_copy, opened
 from tests.support.golden import check
+from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
 
 SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
@@ -46,3 +47,21 @@ async def test_the_page_looks_as_it_was_found_right(studio: Studio, name: str, s
             await pilot.press(key)
             await pilot.pause()
         check(pilot.app, f"{name}-{size[0]}x{size[1]}")
+
+
+@SIZES
+@pytest.mark.parametrize("name", ["bill", "bill-line", "tools"])
+async def test_what_kits_are_made_of_looks_as_it_was_found_right(
+    studio: Studio, name: str, size: tuple[int, int]
+) -> None:
+    async with opened(studio, "settings", size=size) as pilot:
+        app = pilot.app
+        assert isinstance(app, KitwrightApp)
+        if name == "tools":
+            app.open_tools()
+        elif name == "bill":
+            app.open_bill(3)
+        else:
+            app.change_bill_line(3, "Outer cover paper")
+        await pilot.pause()
+        check(app, f"{name}-{size[0]}x{size[1]}")

@@ -30,7 +30,7 @@ _COUNTS: Final = (
 
 
 class ProjectsScreen(ShelfPage):
-    """All projects by title, each in its newest version."""
+    """All projects by title, each in its newest version; Enter opens its bill of materials, c changes its facts."""
 
     title_words = "Projects"
     noun = "project"
@@ -68,6 +68,9 @@ class ProjectsScreen(ShelfPage):
 
     def retiring(self, item: ProjectRow, *, back: bool) -> Request[Outcome]:
         return RetireProject(project_id=item.id, back=back)
+
+    def open_item(self, item: Any) -> None:
+        self.kitwright.open_bill(item.id)
 
     def change_item(self, item: Any) -> None:
         self.kitwright.change_project(item.id)

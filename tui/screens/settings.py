@@ -10,10 +10,12 @@ from textual.widget import Widget
 from scheduling.commands.settings import ChangeStudio, ChangeWorkingDay, StudioKept
 from scheduling.model.terms_text import refund_tiers_text
 from scheduling.model.working import DAY_NAMES, hours_text, read_hours
+from scheduling.queries.kit_shelves import KitRules, Tools
 from scheduling.queries.settings import ClosedDays, Settings, StudioFacts, WorkingDay
 from scheduling.queries.shelves import Projects, Recipes, Venues
 from scheduling.words import read_minutes, show_day, show_minutes
 from tui import checked
+from tui.bench_form import change_bench
 from tui.cells import Column
 from tui.keys import bindings
 from tui.screens.studio_page import StudioPage
@@ -125,6 +127,7 @@ class SettingsScreen(StudioPage):
         for name, label, rows, opens in (
             ("venues", "Venues", [row.name for row in self.studio.ask(Venues())], self.kitwright.open_venues),
             ("projects", "Projects", [row.title for row in self.studio.ask(Projects())], self.kitwright.open_projects),
+            ("tools", "Tools", [row.name for row in self.studio.ask(Tools())], self.kitwright.open_tools),
             ("recipes", "Prep recipes", [row.name for row in self.studio.ask(Recipes())], self.kitwright.open_recipes),
         ):
             text = ", ".join(rows) or "none yet"
@@ -135,6 +138,15 @@ class SettingsScreen(StudioPage):
         self._entry(
             "spare_percent", "Spare kits", f"{facts.spare_percent} percent of the heads, {facts.spare_least} at least",
             right=f"{facts.demo_copies} to show",
+        )  # fmt: skip
+        rules = self.studio.ask(KitRules())
+        self._line(
+            "bench", "The bench",
+            f"goods {rules.order_buffer_days} days before their need, waste {rules.waste_percent}%",
+            lambda: change_bench(self), right=f"keep {rules.keep}",
+            about=f"Kerf {rules.kerf}, by knife {rules.knife_kerf}; trimmer takes {rules.longest_cut}, holds"
+            f" {rules.smallest_strip} at least; off-cuts from {rules.keep} are kept;"
+            f" {rules.heads_per_table} heads to a table.",
         )  # fmt: skip
         self._entry(
             "transit_days", "Mail takes", f"{facts.transit_days} days inland, {facts.transit_days_abroad} abroad",
