@@ -240,7 +240,9 @@ async def test_changing_a_project_says_that_it_makes_a_version_and_classes_keep_
     classes = {row.id: row.project for row in studio.ask(Classes("all"))}
     async with opened(studio, "settings") as pilot:
         await go(pilot, "projects")
-        await go(pilot, project.id)
+        assert pilot.app.screen.query_one(Rows).go_to(project.id)
+        await pilot.press("c")
+        await pilot.pause()
         assert f"makes version {project.version + 1}" in screen_text(pilot.app)
         await fill(pilot, title="Case-bound diary", teaching_minutes="7h30")
         await pilot.press("ctrl+o")
