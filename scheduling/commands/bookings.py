@@ -16,6 +16,7 @@ from scheduling.commands.seat_rows import (
     class_name,
     hold_until,
     keep_health_until,
+    mail_abroad,
     next_waiting,
     refuse_doubles,
     refuse_over_occupancy,
@@ -24,7 +25,6 @@ from scheduling.commands.seat_rows import (
     seats_of,
     waitlist_place,
 )
-from scheduling.commands.task_rows import keep_tasks
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.bookings import MAY_BECOME, TAKES_SEATS, NewState, heads_text, seats_text
 from scheduling.model.refs import ref
@@ -121,8 +121,7 @@ class Book(Request[BookingKept]):
             keep_health_until(tx, person_id, self.class_date_id)
         if state in TAKES_SEATS:
             refuse_over_occupancy(tx, class_date)
-        if class_date["mailed_kit"] and payer["abroad"]:
-            keep_tasks(tx, self.class_date_id)
+            mail_abroad(tx, class_date, self.payer_id)
         reduced = put_promotion(tx, booking_id, promotion_id=self.promotion_id)
         left = seats_left(tx, class_date)
         name, where = text(payer, "name"), class_name(tx, class_date)
@@ -244,6 +243,7 @@ class SettleBooking(Request[BookingKept]):
         tx.update("booking", self.booking_id, columns)
         if self.state in TAKES_SEATS and before not in TAKES_SEATS:
             refuse_over_occupancy(tx, class_date)
+            mail_abroad(tx, class_date, number(booking, "payer_id"))
         reduced = "" if before in TAKES_SEATS - {"offered"} else put_promotion(tx, self.booking_id)
         left = seats_left(tx, class_date)
         name = tx.value("SELECT name FROM person WHERE id = ?", (booking["payer_id"],))

@@ -17,6 +17,7 @@ from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import (
     class_name,
     hold_until,
+    mail_abroad,
     next_waiting,
     refuse_over_occupancy,
     seat_warnings,
@@ -119,12 +120,13 @@ class AcceptOffer(Request[OffersMade]):
     def run(self, tx: Transaction) -> OffersMade:
         booking, class_date = _offered(tx, self.booking_id)
         heads = seats_of(tx, self.booking_id)
-        warnings = seat_warnings(tx, class_date, heads)
+        warnings = seat_warnings(tx, class_date, heads, payer_id=number(booking, "payer_id"))
         if booking["lapses_at"] and from_utc_text(text(booking, "lapses_at")) <= tx.now:
             warnings.insert(0, "The offer had lapsed; nobody else had been offered the seat yet.")
         tx.update(
             "booking", self.booking_id, {"state": self.state, "lapses_at": hold_until(tx, class_date, self.state)}
         )
+        mail_abroad(tx, class_date, number(booking, "payer_id"))
         name, reduced = _payer(tx, booking), put_promotion(tx, self.booking_id)
         return OffersMade(
             summary=f"{ref('booking', self.booking_id)} accepted the offer and is {self.state}",

@@ -10,6 +10,7 @@ from pydantic import Field, field_validator
 
 from scheduling.commands.found import found, in_use, text
 from scheduling.commands.request import Outcome, Request
+from scheduling.commands.task_rows import keep_tasks
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.folding import fold_text
 from scheduling.model.refs import ref
@@ -132,11 +133,23 @@ class ChangePerson(_PersonEntries):
             name = " ".join(self.name.split())
             columns |= {"name": name, "folded": fold_text(name)}
         tx.update("person", self.person_id, columns)
+        if columns.get("abroad") and not now["abroad"]:
+            self._mailed_abroad(tx)
         return PersonKept(
             summary=f"Changed {ref('person', self.person_id)}",
             said=f"{columns.get('name', now['name'])} is changed.",
             person_id=self.person_id,
         )
+
+    def _mailed_abroad(self, tx: Transaction) -> None:
+        """The classes whose kits they are sent have a posting abroad now."""
+        for row in tx.rows(
+            """SELECT DISTINCT class_date.id FROM booking JOIN class_date ON class_date.id = booking.class_date_id
+               WHERE booking.payer_id = ? AND booking.state IN ('held', 'deposit', 'confirmed', 'offered')
+                 AND mailed_kit = 1 AND taught_at IS NULL AND class_date.state <> 'cancelled' ORDER BY class_date.id""",
+            (self.person_id,),
+        ):
+            keep_tasks(tx, row["id"])
 
 
 class RetirePerson(Request[PersonKept]):

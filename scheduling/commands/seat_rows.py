@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from scheduling.commands.found import found, in_use, number, text
+from scheduling.commands.task_rows import keep_tasks
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.offers import hold_lapses_at
 from scheduling.model.refs import ref
@@ -106,6 +107,12 @@ def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int = 0) -> No
             hint="Keep to the posted number; the venue and the fire authority decide on it.",
             field="people",
         )
+
+
+def mail_abroad(tx: Transaction, class_date: Row, payer_id: int) -> None:
+    """Bring the posting abroad into the prep of a class whose kits are mailed, once a payer lives there."""
+    if class_date["mailed_kit"] and found(tx, "person", payer_id)["abroad"]:
+        keep_tasks(tx, number(class_date, "id"))
 
 
 def keep_health_until(tx: Transaction, person_id: int | None, class_date_id: int) -> None:

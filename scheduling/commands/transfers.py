@@ -14,6 +14,7 @@ from scheduling.commands.seat_rows import (
     class_name,
     hold_until,
     keep_health_until,
+    mail_abroad,
     next_waiting,
     refuse_doubles,
     refuse_over_occupancy,
@@ -96,6 +97,7 @@ class TransferBooking(Request[Transferred]):
             if seat["kit"] in ("posted", "handed over") and not same_project:
                 warnings.append("The kit that went out is of another project: settle it apart.")
         refuse_over_occupancy(tx, new_class)
+        mail_abroad(tx, new_class, number(old, "payer_id"))
         if carried:
             tx.insert(
                 "carried",

@@ -18,7 +18,8 @@ class RosterRow:
     """One head: a seat of a booking that is not given up.
 
     name: the participant, or empty for a head without a name; needs: access needs as typed;
-    has_health_note: a mark only, the note itself stays on the person's page.
+    has_health_note: a mark only, the note itself stays on the person's page. address, abroad: of the payer, to whom a
+    mailed kit goes; kit: where it is; ask_again: what this head is still asked: new date, new person, or nothing.
     """
 
     seat_id: int
@@ -40,6 +41,9 @@ class RosterRow:
     mark: str
     waiting_since: str | None
     note: str
+    address: str = ""
+    kit: str = ""
+    ask_again: str = ""
 
     @property
     def booking_ref(self) -> str:
@@ -96,12 +100,16 @@ class Roster:
                 mark=row["mark"],
                 waiting_since=row["waiting_since"],
                 note=row["note"],
+                address=row["payer_address"],
+                kit=row["kit"],
+                ask_again=row["ask_again"],
             )
             for row in reader.rows(
                 """SELECT seat.id AS seat_id, seat.mark, booking.id AS booking_id, booking.state, booking.waiting_since,
                      booking.note, person.id AS person_id, person.name, person.email, person.phone, person.birth_year,
                      person.access_needs, person.health_note, person.photos, payer.abroad,
                      payer.id AS payer_id, payer.name AS payer, payer.email AS payer_email, payer.phone AS payer_phone,
+                     payer.address AS payer_address, seat.kit, seat.ask_again,
                      guardian.name AS guardian, guardian.phone AS guardian_phone
                    FROM booking JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
                    JOIN person AS payer ON payer.id = booking.payer_id

@@ -10,6 +10,7 @@ import pytest
 from scheduling.commands.bookings import Book, NameSeat
 from scheduling.commands.classes import ChangeClassDate
 from scheduling.commands.offers import OfferSeats
+from scheduling.commands.people import ChangePerson
 from scheduling.commands.transfers import TransferBooking
 from scheduling.errors import ConflictError
 from scheduling.model.fit import Asks, Place, Posting, abroad_says, misfits
@@ -185,6 +186,17 @@ def test_booking_someone_abroad_in_time_brings_the_posting_abroad_into_the_prep(
     made = studio.do(Book(class_date_id=class_id, payer_id=abroad))
     assert "Sun lives abroad: post that kit by Fri 19 Feb." in made.warnings
     assert "abroad" in _open_titles(studio, class_id)
+
+
+def test_someone_who_moves_abroad_after_booking_brings_it_too() -> None:
+    studio = a_studio()
+    class_id = class_date(studio, venue_id=venue(studio, online=True, own_room=False), mailed_kit=True)
+    theo = person(studio, "Theo", address="1 Mill Lane")
+    booked(studio, class_id, theo)
+    studio.do(ChangePerson(person_id=theo, abroad=True))
+    assert "abroad" in _open_titles(studio, class_id)
+    (row,) = studio.ask(Roster(class_id)).seated
+    assert (row.address, row.abroad) == ("1 Mill Lane", True)
 
 
 def _open_titles(studio: Studio, class_id: int) -> str:

@@ -14,6 +14,7 @@ from scheduling.commands.transfers import AnswerAgain
 from scheduling.commands.undoing import Undo
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.queries.day import Day
+from scheduling.queries.owed import Owed
 from scheduling.queries.roster import SeatsOf, SeatsToGive
 from scheduling.queries.waitlist import Waitlist
 from tests.support.book_studio import BookStudio
@@ -109,6 +110,19 @@ def test_some_heads_that_leave_late_are_settled_by_the_tier_of_the_day(
     assert (freed.back_minor, freed.credit_minor, freed.kept_minor) == (back, credit, kept)
     money = book.money(class_date, booking)
     assert (money.heads, money.price, money.balance.over) == (2, 14400, back + credit)
+
+
+def test_a_fee_kept_of_a_head_that_left_is_owed_to_nobody_while_the_others_stay() -> None:
+    """Three heads at 72.00; one leaves at half: 36.00 is kept and 36.00 given back. Owed are 2 x 72.00, not 180.00."""
+    book = BookStudio()
+    class_date = book.class_date("2027-03-06")
+    booking = book.book(class_date, book.person("Ada"), heads=3)
+    book.do(TakePayment(booking_id=booking))
+    book.on("2027-02-21T12:00")
+    give_up(book, booking, 1)
+    book.do(GiveRefund(booking_id=booking))
+    owed = book.studio.ask(Owed()).liability
+    assert (book.money(class_date, booking).held, owed.fees, owed.cash) == (18000, 14400, 7200)
 
 
 # --- moved, and asked head by head ---------------------------------------------------------------------------------

@@ -282,6 +282,10 @@ def roster_entry(row: RosterRow) -> dict[str, Any]:
         "photos": row.photos,
         "mark": row.mark,
         "note": row.note,
+        "address": row.address,
+        "abroad": row.abroad,
+        "kit": row.kit,
+        "asked_again": row.ask_again,
     }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections import Counter
 
 from scheduling.commands.bookings import Book, CancelBooking, SettleBooking
 from scheduling.commands.newcomers import BookNewcomer
@@ -129,7 +130,7 @@ def show_roster(page: RosterPage) -> None:
                     "*" if one.has_health_note else "",
                     one.name or f"(guest of {one.payer})",
                     one.booking_ref,
-                    one.mark or one.state,
+                    one.mark or one.state + (f", asked: {one.ask_again}" if one.ask_again else ""),
                     one.needs,
                     one.guardian_phone or one.phone,
                 )
@@ -140,6 +141,22 @@ def show_roster(page: RosterPage) -> None:
             print("* a health note is kept: read it on the attendee's page")
     else:
         print("Nobody has a seat yet.")
+    if row.mailed_kit and page.seated:
+        print("\nKits go to")
+        heads = Counter(one.payer_id for one in page.seated)
+        table(
+            ("Kits", "Payer", "Address", ""),
+            [
+                (
+                    str(heads[one.payer_id]),
+                    one.payer,
+                    ", ".join(one.address.splitlines()),
+                    "abroad" if one.abroad else "",
+                )
+                for one in {one.payer_id: one for one in page.seated}.values()
+            ],
+            right=(0,),
+        )
     if page.waiting:
         print("\nWaitlist, in join order")
         table(
