@@ -21,6 +21,7 @@ from scheduling.studio import Studio
 from scheduling.words import show_day
 from tui import theme
 from tui.class_ways import ClassWays
+from tui.day_ways import DayWays
 from tui.keys import bindings
 from tui.people_finder import PeopleFinder
 from tui.planning import PlansBeside
@@ -104,7 +105,7 @@ PAGES: dict[str, Callable[[], Screen[Any]]] = {
 }
 
 
-class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, StockWays, App[int]):
+class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays, StockWays, App[int]):
     """Opens a studio's pages; each keeps where it was when another one is shown."""
 
     CSS_PATH = "app.tcss"

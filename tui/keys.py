@@ -130,6 +130,7 @@ TABLE: Final[tuple[Key, ...]] = (
         "Read sign-ups or busy times from a file, shown first; take in the goods of an order.",
     ),
     Key("the_day", ("h",), "the day", "classes", False, "Go to the day of the class: who is here, run sheet, tools."),
+    Key("sign_out", ("j",), "sign out", "classes", True, "Sign the head under the cursor out; a child with whom."),
     Key("decide", ("D",), "decide", "classes", False, "Decide whether the class runs, with what each answer means."),
     Key("transfer", ("T",), "transfer", "classes", False, "Give a booking to another person or to another date."),
     Key("ledger", ("o",), "ledger", "money", True, "Open the ledger of the class: what comes in, what it costs."),

@@ -32,6 +32,8 @@ class OnTheDay:
 
     seat_id: int
     booking_id: int
+    payer_id: int
+    person_id: int | None
     name: str
     mark: str
     signed_in: WallTime | None
@@ -72,10 +74,14 @@ class ToolCount:
 
 @dataclass(frozen=True, slots=True)
 class FollowUp:
-    """What is left to do after the class: a sentence and its day, None where it is to be done now."""
+    """What is left to do after the class: a sentence and its day, None where it is to be done now.
+
+    deed: "taught" or "kits" where one action does it, else empty.
+    """
 
     what: str
     day: dt.date | None
+    deed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +104,7 @@ class DaySheet:
 
     @property
     def missing(self) -> tuple[OnTheDay, ...]:
-        return tuple(one for one in self.heads if not one.signed_in and one.mark != "no-show")
+        return tuple(one for one in self.heads if not one.signed_in and not one.mark)
 
     @property
     def to_collect(self) -> tuple[OnTheDay, ...]:
@@ -153,7 +159,7 @@ class Day:
     def _heads(self, reader: Reader, row: ClassRow, ends: WallTime) -> list[OnTheDay]:
         found: list[OnTheDay] = []
         for one in reader.rows(
-            """SELECT seat.*, person.name, person.photos, person.health_note, person.access_needs,
+            """SELECT seat.*, booking.payer_id, person.name, person.photos, person.health_note, person.access_needs,
                  person.guardian_id, person.collectors, payer.name AS payer, guardian.name AS guardian,
                  guardian.phone AS guardian_phone
                FROM booking JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
@@ -171,6 +177,8 @@ class Day:
                 OnTheDay(
                     seat_id=one["id"],
                     booking_id=one["booking_id"],
+                    payer_id=one["payer_id"],
+                    person_id=one["person_id"],
                     name=one["name"] or f"Guest of {one['payer']}",
                     mark=one["mark"],
                     signed_in=self._local(one["signed_in_at"], row),
@@ -208,7 +216,7 @@ class Day:
         if unmarked:
             found.append(FollowUp(f"{unmarked} heads are neither attended nor no-show: mark them.", None))
         if not row.taught:
-            found.append(FollowUp("Mark the class as taught.", None))
+            found.append(FollowUp("Mark the class as taught.", None, "taught"))
         open_tools = [one.tool for one in tools if one.counted_in is None and one.counted_out is not None]
         if open_tools:
             found.append(FollowUp(f"Count in: {', '.join(open_tools)}.", None))
@@ -222,9 +230,7 @@ class Day:
             "SELECT 1 FROM stock_movement WHERE class_date_id = ? AND reason = 'left over' LIMIT 1", (row.id,)
         )
         if left > 0 and not taken_apart:
-            found.append(
-                FollowUp(f"{left} kits are left over: take them apart, and their things are stock again.", None)
-            )
+            found.append(FollowUp(f"{left} kits are left over: take them apart into stock.", None, "kits"))
         for note in reader.rows(
             """SELECT DISTINCT person.name, person.health_erase_on FROM seat
                JOIN booking ON booking.id = seat.booking_id JOIN person ON person.id = seat.person_id

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from argparse import ArgumentParser, Namespace
 from typing import Any
 
@@ -16,7 +15,8 @@ from scheduling.model.refs import ref
 from scheduling.queries.car_list import CarLine, CarList
 from scheduling.queries.day import Day, DaySheet, OnTheDay
 from scheduling.studio import Studio
-from scheduling.words import read_minutes, show_day
+from scheduling.typed_steps import read_step
+from scheduling.words import show_day
 from tui.lines.answers import answer
 from tui.lines.named import class_named, person_named
 from tui.lines.out import say, show_outcome, table
@@ -61,7 +61,7 @@ def run(parsed: Namespace) -> int:
 def _command(studio: Studio, class_date_id: int, parsed: Namespace) -> Any:
     words = " ".join(parsed.named)
     if parsed.deed == "steps":
-        return SetRunSheet(class_date_id=class_date_id, steps=tuple(_step(text) for text in parsed.named))
+        return SetRunSheet(class_date_id=class_date_id, steps=tuple(read_step(text) for text in parsed.named))
     if not words:
         raise InvalidError(f"Who, or what, for {parsed.deed}?", hint="kitwright day C05 in NAME", field="named")
     if parsed.deed == "walk-in":
@@ -81,16 +81,6 @@ def _command(studio: Studio, class_date_id: int, parsed: Namespace) -> Any:
     if parsed.deed == "kit":
         return GiveKit(seat_id=seat_id, kit=KITS[parsed.kit])
     return MarkNoShow(seat_id=seat_id, kit="to collect" if parsed.kit == "collect" else "back in stock")
-
-
-def _step(text: str) -> tuple[str, int, int]:
-    match = re.fullmatch(r"(.+)=([^=+]+)(?:\+([^=+]+))?", text)
-    if match is None:
-        raise InvalidError(
-            f"The step {text!r} has no time.", hint="Write it as 'Glue the spine=20m+1h'.", field="steps"
-        )
-    drying = read_minutes(match[3], field="steps").value if match[3] else 0
-    return match[1].strip(), read_minutes(match[2], field="steps").value, drying
 
 
 def _head(sheet: DaySheet, words: str) -> OnTheDay:

@@ -121,6 +121,10 @@ class WeekScreen(PrepKeys, CalendarFiles, AsksBeside):
         found = self._class_here()
         return super().class_here() if found is None else found
 
+    def action_decide(self) -> None:
+        """All that are due; a class's own decision opens from there, or from its page."""
+        self.kitwright.open_decision(None)
+
     def _say_about(self) -> None:
         lines, row_id = self._here
         self.query_one(Aside).show(lines.about.get(row_id, ""))
