@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from scheduling.calendar.found import CalendarRead, Occurrence
+from scheduling.calendar.found import CalendarRead, Occurrence, WholeEntry
 
 Kept = dict[tuple[str, str], list[Occurrence]]
 
@@ -32,7 +32,8 @@ def read_again(before: Sequence[Occurrence], read: CalendarRead) -> Again:
 
     An entry is known by UID and by the start that its rule gave it; one that stands alone under its UID before and
     after is the same, wherever it has moved. A lower revision than the kept one changes nothing. Nothing is gone by
-    a file that is cut, empty, or only a message about single entries; a cancelled entry stays, and is free.
+    a file that is cut, empty, or only a message about single entries; a cancelled entry stays, and is free. A message
+    that calls a whole entry off, or sends it anew, speaks of all its dates that are kept.
     """
     old, now = _by_identity(before), _by_identity(read.occurrences)
     _follow_moved(old, now)
@@ -53,9 +54,40 @@ def read_again(before: Sequence[Occurrence], read: CalendarRead) -> Again:
         kept += found
     may_go = read.is_whole and not read.is_message and read.entries > 0
     for identity, found in old.items():
-        if identity not in now:
-            (gone if may_go else kept).extend(found)
+        if identity in now:
+            continue
+        spoken = [one for one in read.spoken_of if _speaks_of(one, found)]
+        off = [one for one in spoken if one.is_cancelled]
+        if off:
+            last = max(off, key=lambda one: (one.sequence, one.stamp))
+            freed = [_called_off(one, last) for one in found]
+            changed += [one for one, was in zip(freed, found, strict=True) if _bare(one) != _bare(was)]
+            kept += freed
+        else:
+            (gone if may_go or spoken else kept).extend(found)
     return Again(*(tuple(sorted(found, key=_order)) for found in (new, changed, gone, ignored, kept)))
+
+
+def _speaks_of(spoken: WholeEntry, found: Sequence[Occurrence]) -> bool:
+    """Whether a message reaches the dates of one identity, and is no older than what is kept of them."""
+    one = found[0]
+    if one.uid != spoken.uid or (spoken.sequence, spoken.stamp) < _revision(found):
+        return False
+    if spoken.first is None:
+        return True
+    first, origin = _plain(spoken.first), _plain(one.origin)
+    if isinstance(first, dt.datetime) != isinstance(origin, dt.datetime):
+        # A day against a time: the day of the start as it was written is compared.
+        first, origin = _day(spoken.first), _day(one.origin)
+    return origin == first if spoken.only else origin >= first  # type: ignore[operator]  # both of one kind by now
+
+
+def _day(moment: dt.datetime | dt.date) -> dt.date:
+    return moment.date() if isinstance(moment, dt.datetime) else moment
+
+
+def _called_off(one: Occurrence, by: WholeEntry) -> Occurrence:
+    return replace(one, title="", is_busy=False, status="CANCELLED", sequence=by.sequence, stamp=by.stamp)
 
 
 def _follow_moved(old: Kept, now: Kept) -> None:

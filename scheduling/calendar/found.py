@@ -51,6 +51,22 @@ class Occurrence:
 
 
 @dataclass(frozen=True, slots=True)
+class WholeEntry:
+    """What a message says of an entry and all its dates, also those that it does not list (RFC 5546 3.2.2, 3.2.5).
+
+    is_cancelled: they are off; else the entry as sent stands in the place of all that was kept of it.
+    first: off from this start of its rule on, or None for all. only: off on that start alone.
+    """
+
+    uid: str
+    sequence: int
+    stamp: str
+    is_cancelled: bool
+    first: dt.datetime | dt.date | None = None
+    only: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class FoundTodo:
     """One to-do of an imported calendar; `due` is a date for "by the end of that day", or None."""
 
@@ -73,6 +89,7 @@ class CalendarRead:
     entries: how many entries the file has, in and out of the window, broken ones too.
     is_whole: False if the file ends early or a limit cut it; what is missing then is not to be taken as gone.
     is_message: True if the file speaks of single entries only (a METHOD such as CANCEL), not of a whole calendar.
+    spoken_of: of a message, the entries of which it speaks as a whole.
     zones_to_ask: zone names that nothing explains, in file order; their times were read in the home zone.
     """
 
@@ -84,6 +101,7 @@ class CalendarRead:
     entries: int
     is_whole: bool
     is_message: bool = False
+    spoken_of: tuple[WholeEntry, ...] = ()
 
 
 def calendar_answer(read: CalendarRead) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from scheduling.calendar.entry import Entry, entry_in
 from scheduling.calendar.expand import lone_changes, occurrences_of
 from scheduling.calendar.filezones import ZoneBook
-from scheduling.calendar.found import BUSY_TITLE, CalendarRead, FoundTodo, Notice, Occurrence
+from scheduling.calendar.found import BUSY_TITLE, CalendarRead, FoundTodo, Notice, Occurrence, WholeEntry
 from scheduling.calendar.rules import Work
 from scheduling.calendar.salvage import Part, take_apart
 from scheduling.calendar.spans import Window, period_in
@@ -43,6 +43,7 @@ class Gathered:
     entries: int = 0
     is_whole: bool = True
     is_message: bool = False
+    spoken_of: list[WholeEntry] = field(default_factory=list)
 
     def as_read(self) -> CalendarRead:
         notices = sorted(self.notices, key=lambda notice: notice.line)
@@ -58,6 +59,7 @@ class Gathered:
             entries=self.entries,
             is_whole=self.is_whole,
             is_message=self.is_message,
+            spoken_of=tuple(self.spoken_of),
         )
 
     def _order(self, occurrence: Occurrence) -> tuple[dt.datetime, dt.datetime, str, str]:
@@ -115,9 +117,25 @@ def _entries_of(calendar: Part, found: Gathered, book: ZoneBook, source_name: st
     for entry in entries:
         if not entry.uid:
             entry.uid = _made_uid(entry, source_name)
+    if method in {"CANCEL", "REQUEST"}:
+        found.spoken_of += [one for entry in entries if entry.kind == "VEVENT" and (one := _spoken_of(entry))]
     if home is not found.home and any(_is_floating(entry) for entry in entries):
         found.notices.append(Notice(f"Times without a zone are read in {header_zone[:80]}, as the file's head says."))
     return entries
+
+
+def _spoken_of(entry: Entry) -> WholeEntry | None:
+    """What a message says beyond the dates that it lists; None where these are all that it speaks of."""
+    off = entry.is_cancelled or entry.word("STATUS") in {"CANCELLED", "CANCELED"}
+    sequence, stamp = max(entry.number("SEQUENCE") or 0, 0), entry.word("DTSTAMP")
+    line = entry.first("RECURRENCE-ID")
+    if line is None:
+        return WholeEntry(entry.uid, sequence, stamp, off)
+    first = entry.moment_in(line.value, line)
+    if not off or first is None:
+        return None
+    from_here_on = line.parameters.get("RANGE", "").upper() == "THISANDFUTURE"
+    return WholeEntry(entry.uid, sequence, stamp, off, first, not from_here_on)
 
 
 def _head(calendar: Part) -> dict[str, str]:

@@ -214,8 +214,8 @@ def _to_decide(tx: Transaction, booking_id: int) -> str:
         return ""
     shown = currency_of(tx).show(money.balance.over)
     return (
-        f"{shown} is held for {ref('booking', booking_id)} past its price: decide by which day's terms it goes back"
-        f" (kitwright refund {ref('booking', booking_id)} --noticed DAY), or give it back whole."
+        f"{shown} is held for {ref('booking', booking_id)} past its price: decide by which day's terms it goes back,"
+        f" or give it back whole."
     )
 
 
@@ -244,7 +244,7 @@ class KeepBusyTimes(Request[FileKept]):
             there_are = "1 is" if len(kept) == 1 else f"{len(kept)} are"
             raise ConflictError(
                 f"{self.source} holds no busy time, though {there_are} kept of it.",
-                hint="Look whether the file is whole; say --empty if it is meant.",
+                hint="Look whether the file is whole; keep it as empty only where that is meant.",
             )
         changed, loose = 0, []
         for entry in dict.fromkeys(self.entries):

@@ -183,7 +183,7 @@ class _Matching:
         about, booking_id = "", None
         if not heads:
             trouble = "the file says no heads" if said == 0 else "the number of heads cannot be read"
-            what, about = "left out", f"{trouble}; say it with --heads {sign_up.row}=N"
+            what, about = "left out", f"{trouble}: say how many they are"
         elif before is not None:
             booking_id = before["id"]
             what, about = self._against(before, sign_up, heads)
@@ -242,7 +242,7 @@ class _Matching:
         titled = [row for row in rows if words and all(word in self._words[row.id] for word in words)]
         if sign_up.day is None and not words:
             given = [row for row in self._classes if row.id == self._given]
-            return (given[0], "") if given else (None, "the row names no class: say which one with --class")
+            return (given[0], "") if given else (None, "the row names no class")
         rows = titled or (rows if sign_up.day is not None and not words else [])
         if len(rows) == 1:
             return rows[0], ""

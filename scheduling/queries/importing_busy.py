@@ -111,7 +111,8 @@ class PreviewBusy:
         """The source of a file; of a message, the one that holds its entries, where one alone does."""
         if not self.file.read.is_message:
             return self.source
-        uids = sorted({one.uid for one in self.file.read.occurrences})
+        read = self.file.read
+        uids = sorted({one.uid for one in (*read.occurrences, *read.spoken_of)})
         marks = ",".join("?" * len(uids))
         names = reader.rows(
             f"""SELECT DISTINCT outside_source.name FROM outside_time JOIN outside_source

@@ -140,6 +140,53 @@ def test_a_message_that_cancels_one_entry_leaves_the_others_and_finds_their_sour
     assert importer.kept() == [("2027-03-10", "Trip")]
 
 
+WEEKLY = event("w", "20270301", "Choir", more="RRULE:FREQ=WEEKLY;COUNT=4\n")
+
+
+@pytest.mark.parametrize(
+    ("message", "left"),
+    [
+        ("", []),
+        ("RRULE:FREQ=WEEKLY;COUNT=4\n", []),
+        ("RECURRENCE-ID;VALUE=DATE:20270308\n", ["2027-03-01", "2027-03-15", "2027-03-22"]),
+        ("RECURRENCE-ID;VALUE=DATE;RANGE=THISANDFUTURE:20270315\n", ["2027-03-01", "2027-03-08"]),
+    ],
+)
+def test_a_cancelled_series_frees_all_its_dates_and_a_cancelled_date_that_one(
+    importer: Importer, message: str, left: list[str]
+) -> None:
+    importer.take(calendar(WEEKLY, TRIP), "--as", "family")
+    day = "20270301" if "RECURRENCE-ID" not in message else message.rpartition(":")[2].strip()
+    off = event("w", day, "Choir", sequence=1, more=message)
+    answer = importer.take(calendar(off, method="CANCEL"), name="cancelled.ics")
+    assert [start for start, title in importer.kept() if title == "Choir"] == left
+    assert ("2027-03-10", "Trip") in importer.kept()
+    assert whats(answer).count(("free now", "Choir")) == 4 - len(left)
+    importer.take(calendar(WEEKLY, TRIP), "--as", "family")
+    assert [start for start, title in importer.kept() if title == "Choir"] == left
+
+
+def test_a_cancellation_that_names_no_start_or_one_before_the_window_frees_the_series(importer: Importer) -> None:
+    importer.take(calendar(event("w", "20250106", "Choir", more="RRULE:FREQ=WEEKLY;UNTIL=20270401\n")))
+    assert len(importer.kept()) > 10
+    off = "BEGIN:VEVENT\nUID:w\nDTSTAMP:20270101T090000Z\nSEQUENCE:1\nSTATUS:CANCELLED\nEND:VEVENT\n"
+    importer.take(calendar(off, method="CANCEL"), name="cancelled.ics")
+    assert importer.kept() == []
+
+
+def test_an_older_cancellation_changes_nothing(importer: Importer) -> None:
+    importer.take(calendar(event("w", "20270301", "Choir", sequence=3, more="RRULE:FREQ=WEEKLY;COUNT=4\n")))
+    importer.take(calendar(event("w", "20270301", "Choir", sequence=2), method="CANCEL"), name="cancelled.ics")
+    assert len(importer.kept()) == 4
+
+
+def test_a_series_sent_anew_on_another_weekday_leaves_none_of_its_old_dates(importer: Importer) -> None:
+    importer.take(calendar(WEEKLY, TRIP))
+    anew = event("w", "20270302", "Choir", sequence=1, more="RRULE:FREQ=WEEKLY;COUNT=2\n")
+    importer.take(calendar(anew, method="REQUEST"), name="invitation.ics")
+    assert importer.kept() == [("2027-03-02", "Choir"), ("2027-03-09", "Choir"), ("2027-03-10", "Trip")]
+
+
 def test_a_file_that_breaks_off_adds_but_takes_nothing_away(importer: Importer) -> None:
     importer.take(calendar(FAIR, TRIP))
     whole = calendar(event("new", "20270401", "New"), FAIR)
