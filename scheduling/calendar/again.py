@@ -79,7 +79,7 @@ def _speaks_of(spoken: WholeEntry, found: Sequence[Occurrence]) -> bool:
     if isinstance(first, dt.datetime) != isinstance(origin, dt.datetime):
         # A day against a time: the day of the start as it was written is compared.
         first, origin = _day(spoken.first), _day(one.origin)
-    return origin == first if spoken.only else origin >= first  # type: ignore[operator]  # both of one kind by now
+    return origin == first if spoken.only else origin >= first
 
 
 def _day(moment: dt.datetime | dt.date) -> dt.date:

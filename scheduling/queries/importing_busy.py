@@ -112,7 +112,7 @@ class PreviewBusy:
         if not self.file.read.is_message:
             return self.source
         read = self.file.read
-        uids = sorted({one.uid for one in (*read.occurrences, *read.spoken_of)})
+        uids = sorted({one.uid for one in read.occurrences} | {one.uid for one in read.spoken_of})
         marks = ",".join("?" * len(uids))
         names = reader.rows(
             f"""SELECT DISTINCT outside_source.name FROM outside_time JOIN outside_source

@@ -59,7 +59,7 @@ def test_heads_that_cannot_be_read_are_left_for_a_look_and_taken_as_she_says(lin
     rows = "Name,Email,Class,Seats\nAda Wren,a@x.org,C01,some of us\nBea Finch,b@x.org,C01,1\n"
     answer = lines.take(rows)
     assert [(row["name"], row["what"]) for row in answer["rows"]] == [("Ada Wren", "left out"), ("Bea Finch", "new")]
-    assert "cannot be read; say it with --heads 2=N" in answer["rows"][0]["about"]
+    assert "cannot be read: say how many they are" in answer["rows"][0]["about"]
     lines.take(rows, "--heads", "2=3")
     assert sorted(lines.seated()) == ["?", "?", "Ada Wren", "Bea Finch"]
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from scheduling.clock import wall_time
 from scheduling.commands.importing import KeepBusyTimes, KeepSignUps
-from scheduling.errors import ConflictError, InvalidError, SchedulingError
+from scheduling.errors import InvalidError, SchedulingError
 from scheduling.exchange.heads import MOST_HEADS
 from scheduling.exchange.mapping import Mapping
 from scheduling.exchange.meanings import Meaning
@@ -225,11 +225,8 @@ def _show_sign_ups(preview: SignUpPreview, said: str, *, kept: bool, undo: int) 
             print(f"and {len(alone) - _MOST_ROWS} more people")
     for notice in preview.notices[:30]:
         say(f"Note: {notice}")
-    unclear = next((entry.row for entry in preview.sign_ups if not entry.heads), None)
-    if unclear is not None and not kept:
-        print(f"Say how many heads a row has with: --heads {unclear}=N")
-    if any(entry.what == "left out" and entry.class_date_id is None for entry in preview.sign_ups) and not kept:
-        print("Say the class of rows that name none with: --class C05")
+    if not kept:
+        _say_what_is_unclear(preview)
     for question in preview.ask:
         say(f"Asked: {question.text}")
         for choice in question.choices:
@@ -243,6 +240,15 @@ def _show_sign_ups(preview: SignUpPreview, said: str, *, kept: bool, undo: int) 
         print("Nothing is kept yet. Keep it with: --keep")
 
 
+def _say_what_is_unclear(preview: SignUpPreview) -> None:
+    """How to say on this line what the rows themselves leave open."""
+    unclear = next((entry.row for entry in preview.sign_ups if not entry.heads), None)
+    if unclear is not None:
+        print(f"Say how many heads a row has with: --heads {unclear}=N")
+    if any(entry.what == "left out" and entry.class_date_id is None for entry in preview.sign_ups):
+        print("Say the class of rows that name none with: --class C05")
+
+
 def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str) -> int:
     zone = studio.ask(Settings()).time_zone
     window = read_window(wall_time(studio.now, zone).local.date())
@@ -253,11 +259,6 @@ def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str)
     counts += f", {len(preview.ignored)} of an older revision ignored" if preview.ignored else ""
     undo, said = 0, f"{preview.source}: {counts}."
     kept = parsed.keep and not read.zones_to_ask
-    if kept and preview.gone and not preview.entries and not parsed.empty:
-        raise ConflictError(
-            f"{preview.source} holds no busy time, though {preview.gone} are kept of it.",
-            hint="Look whether the file is whole; say --empty if it is meant.",
-        )
     if kept:
         outcome = studio.do(
             KeepBusyTimes(
