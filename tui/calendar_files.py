@@ -36,11 +36,11 @@ def folder_for(studio_path: str) -> Path:
 
 def write_class_calendar(studio: Studio, folder: Path) -> Written:
     """Write the public calendar into `folder`; raises StoreError when that is not possible."""
-    from scheduling.calendar.save import save_calendar  # icalendar is slow to import and rarely wanted
+    from scheduling.calendar.save import save_calendar, written_before  # icalendar is slow to import and rarely wanted
     from scheduling.queries.calendars import ClassCalendar
 
-    octets = studio.ask(ClassCalendar())
     path = folder / FILE_NAME
+    octets = studio.ask(ClassCalendar(before=written_before(path)))
     changed = save_calendar(path, octets, private=False)
     return Written(path, octets.count(b"BEGIN:VEVENT"), changed)
 

@@ -13,7 +13,7 @@ from scheduling.commands.importing import FileKept, KeepBusyTimes, KeepSignUps
 from scheduling.model.taking_in import file_digest
 from scheduling.outside import busy_entries, content_of, is_calendar, read_busy, read_window
 from scheduling.queries.import_effect import ClassEffect, ImportEffect
-from scheduling.queries.importing import BusyPreview, KeptMapping, PreviewBusy, PreviewSignUps, SignUpPreview
+from scheduling.queries.importing import BusyPreview, KeptMapping, KeptZones, PreviewBusy, PreviewSignUps, SignUpPreview
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 
@@ -28,13 +28,14 @@ class Wanted:
     """A file to look at, with what was answered about it.
 
     answers: (kind, about, value) of questions about sign-ups. zones: (name in the file, IANA zone) of a calendar.
-    class_date_id: the class of sign-ups that name none.
+    class_date_id: the class of sign-ups that name none. heads: (row, heads) of rows that leave that open.
     """
 
     path: Path
     answers: tuple[tuple[str, str, str], ...] = ()
     zones: tuple[tuple[str, str], ...] = ()
     class_date_id: int | None = None
+    heads: tuple[tuple[int, int], ...] = ()
 
     @property
     def source(self) -> str:
@@ -78,7 +79,8 @@ class SignUpsSeen:
 class BusySeen:
     """A calendar of busy times from the day `first` on.
 
-    zones_to_ask: zone names of the file that nobody knows. is_whole: False where the file breaks off or is damaged.
+    zones: what zone names of the file were said to mean. zones_to_ask: those that nobody knows.
+    is_whole: False where the file breaks off or is damaged.
     """
 
     wanted: Wanted
@@ -88,6 +90,7 @@ class BusySeen:
     notices: tuple[str, ...] = ()
     zones_to_ask: tuple[str, ...] = field(default=())
     is_whole: bool = True
+    zones: tuple[tuple[str, str], ...] = ()
 
     @property
     def takes_away_by_damage(self) -> bool:
@@ -118,6 +121,9 @@ class BusySeen:
                 entries=self.preview.entries,
                 first=self.first,
                 empty_is_meant=self.empties,
+                zones=dict(self.zones)
+                if self.preview.source == self.wanted.source
+                else studio.ask(KeptZones(self.preview.source)),
             )
         )
 
@@ -142,13 +148,14 @@ def look_at(studio: Studio, wanted: Wanted, progress: Progress) -> Seen:
     for kind, about, value in wanted.answers:
         mapping = mapping.answered(kind, about, value)
     read = read_people(content, wanted.path.name, today=today, mapping=mapping, zone=zone, progress=progress)
-    preview = studio.ask(PreviewSignUps(read, wanted.source, wanted.class_date_id))
+    preview = studio.ask(PreviewSignUps(read, wanted.source, wanted.class_date_id, wanted.heads))
     return SignUpsSeen(wanted, file_digest(content), preview, studio.ask(ImportEffect(preview.sign_ups)))
 
 
 def _look_at_calendar(studio: Studio, wanted: Wanted, content: bytes, zone: str, today: dt.date) -> BusySeen:
     window = read_window(today)
-    read = read_busy(content, wanted.source, home_zone=zone, window=window, zones=dict(wanted.zones))
+    zones = studio.ask(KeptZones(wanted.source)) | dict(wanted.zones)
+    read = read_busy(content, wanted.source, home_zone=zone, window=window, zones=zones)
     return BusySeen(
         wanted=wanted,
         digest=file_digest(content),
@@ -157,4 +164,5 @@ def _look_at_calendar(studio: Studio, wanted: Wanted, content: bytes, zone: str,
         notices=tuple(notice.text for notice in read.notices),
         zones_to_ask=tuple(read.zones_to_ask),
         is_whole=read.is_whole,
+        zones=tuple(zones.items()),
     )

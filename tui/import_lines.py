@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from scheduling.model.bookings import heads_text
-from scheduling.model.taking_in import PersonEntry, SignUpEntry
+from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry
 from tui import class_lines
 from tui.cells import Column
 from tui.file_reading import BusySeen, SignUpsSeen
@@ -123,8 +123,8 @@ def busy_lines(seen: BusySeen) -> ImportLines:
     lines.line(
         "busy",
         "Busy times",
-        f"{len(preview.new)} new, {len(preview.changed)} changed",
-        f"{preview.gone} gone, {preview.same} the same",
+        f"{len(preview.new)} new, {len(preview.changed) - len(preview.freed)} changed",
+        f"{len(preview.freed)} free now, {preview.gone} gone, {preview.same} the same",
         _count(seen.days, "day"),
     )
     if seen.takes_away_by_damage:
@@ -135,11 +135,18 @@ def busy_lines(seen: BusySeen) -> ImportLines:
         lines.rows.append(Section("Classes in busy times", str(len(preview.clashes))))
         for n, clash in enumerate(preview.clashes):
             lines.line(("clash", n), "class", clash, tone="warn")
-    for title, entries, tone in (("New", preview.new, "good"), ("Changed", preview.changed, "warn")):
+    parts: tuple[tuple[str, str, Sequence[BusyEntry], Tone], ...] = (
+        ("New", "new", preview.new, "good"),
+        ("Changed", "changed", [one for one in preview.changed if one.takes_time], "warn"),
+        ("Free now: called off or marked free", "free now", preview.freed, "warn"),
+        ("Gone: not in the file any more", "gone", preview.gone_entries, "warn"),
+        ("Ignored: older than what is kept", "ignored", preview.ignored, "quiet"),
+    )
+    for title, word, entries, tone in parts:
         if entries:
             lines.rows.append(Section(title, str(len(entries))))
             for entry in entries:
-                lines.line((title, *entry.identity), title.lower(), entry.title or "busy", entry.span, "", tone)  # type: ignore[arg-type]  # one of two tones
+                lines.line((word, *entry.identity), word, entry.title or "busy", entry.span, "", tone)
     _notices(lines, seen.notices)
     return lines
 

@@ -222,7 +222,8 @@ def _to_decide(tx: Transaction, booking_id: int) -> str:
 class KeepBusyTimes(Request[FileKept]):
     """Keep the times of a calendar file, as its preview gave them, in the place of those of its source from a day on.
 
-    first: the first day that the file was read for; older busy times stay.
+    first: the first day that the file was read for; older busy times stay. zones: what its zone names mean, as she
+    has answered; remembered for the source.
     Raises ConflictError when the file has none though the source had: a broken file never empties the calendar.
     """
 
@@ -231,9 +232,11 @@ class KeepBusyTimes(Request[FileKept]):
     entries: tuple[BusyEntry, ...]
     first: dt.date
     empty_is_meant: bool = False
+    zones: dict[str, str] = {}
 
     def run(self, tx: Transaction) -> FileKept:
-        source_id = keep_source(tx, "busy times", self.source, self.digest)
+        known = json.dumps({"zones": self.zones}, sort_keys=True) if self.zones else "{}"
+        source_id = keep_source(tx, "busy times", self.source, self.digest, known)
         kept: dict[tuple[str, str], list[sqlite3.Row]] = defaultdict(list)
         for row in tx.rows(
             "SELECT * FROM outside_time WHERE source_id = ? AND ends > ? ORDER BY id",

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 
 from scheduling.calendar.entries import BusyBlock, CalendarEvent, CalendarFile, CalendarTodo
+from scheduling.calendar.withdrawn import withdrawn
 from scheduling.calendar.write import private_calendar, public_calendar
 from scheduling.errors import NotFoundError, StoreError
 from scheduling.model.bookings import heads_text
@@ -20,10 +22,12 @@ class ClassCalendar:
     """The public calendar as iCalendar bytes; of one class date where it is named. Private parties are left out.
 
     link: the address at which others subscribe to the file; readers then know where and when to ask again.
+    before: the file that is to be replaced; a class in it that has been taken back since stays there as cancelled.
     """
 
     class_date_id: int | None = None
     link: str = ""
+    before: bytes = field(default=b"", repr=False)
 
     def fetch(self, reader: Reader) -> bytes:
         wanted = None if self.class_date_id is None else [self.class_date_id]
@@ -35,6 +39,7 @@ class ClassCalendar:
         head = replace(calendar_head(reader, "classes"), source_url=self.link)
         if self.class_date_id is not None:
             head = replace(head, uid=made_uid(head.uid, events[0].uid), name=events[0].title)
+        events += _taken_back(self.before, head, events, reader)
         return public_calendar(head, [event.published() for event in events])
 
 
@@ -62,16 +67,31 @@ class PrivateEntries:
 
 @dataclass(frozen=True, slots=True)
 class PrivateCalendar:
-    """Her own calendar as iCalendar bytes: every class with its joining link, and the rest as in PrivateEntries."""
+    """Her own calendar as iCalendar bytes: every class with its joining link, and the rest as in PrivateEntries.
+
+    before: as in ClassCalendar.
+    """
 
     prep: bool = True
     blocks: bool = False
     deadlines: bool = True
     alarms: bool = True
+    before: bytes = field(default=b"", repr=False)
 
     def fetch(self, reader: Reader) -> bytes:
-        entries = PrivateEntries(self.prep, self.blocks, self.deadlines, self.alarms).fetch(reader)
-        return private_calendar(calendar_head(reader, "private"), *entries)
+        events, todos, blocks = PrivateEntries(self.prep, self.blocks, self.deadlines, self.alarms).fetch(reader)
+        head = calendar_head(reader, "private")
+        events += _taken_back(self.before, head, [*events, *blocks], reader)
+        return private_calendar(head, events, todos, blocks)
+
+
+def _taken_back(
+    before: bytes, head: CalendarFile, written: Sequence[CalendarEvent | BusyBlock], reader: Reader
+) -> list[CalendarEvent]:
+    """What the file of before holds beyond `written`, as cancelled."""
+    if not before:
+        return []
+    return withdrawn(before, calendar_uid=head.uid, standing={one.uid for one in written}, now=reader.now)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from scheduling.model.bookings import heads_text
 from scheduling.model.refs import ref, ref_id
 from scheduling.model.taking_in import PersonEntry, SignUpEntry, What, opaque_key
 from scheduling.queries.classes import Classes, ClassRow
-from scheduling.queries.importing_busy import BusyPreview, PreviewBusy
+from scheduling.queries.importing_busy import BusyPreview, KeptZones, PreviewBusy
 from scheduling.store.rows import Reader
 from scheduling.words import show_day
 
@@ -260,4 +260,4 @@ def _class_words(sign_up: SignUp) -> str:
 
 
 # The screens and the command line ask for either kind of preview here.
-__all__ = ["BusyPreview", "KeptMapping", "PreviewBusy", "PreviewSignUps", "SignUpPreview"]
+__all__ = ["BusyPreview", "KeptMapping", "KeptZones", "PreviewBusy", "PreviewSignUps", "SignUpPreview"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -14,6 +15,18 @@ from scheduling.queries.classes import Classes
 from scheduling.store.rows import Reader
 from scheduling.store.spans import entry_span, kept_entry
 from scheduling.words import show_day
+
+
+@dataclass(frozen=True, slots=True)
+class KeptZones:
+    """What the zone names of a calendar source were said to mean before: name in the file to IANA name."""
+
+    source: str
+
+    def fetch(self, reader: Reader) -> dict[str, str]:
+        text = reader.value("SELECT mapping FROM outside_source WHERE kind = 'busy times' AND name = ?", (self.source,))
+        kept = json.loads(text).get("zones", {}) if text else {}
+        return {str(name): str(zone) for name, zone in kept.items()}
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,11 +19,13 @@ from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
 from tests.support.screens import screen_text
 from tui.folders import places
+from tui.import_lines import SignUpLine
 from tui.screens.imports import ImportScreen
 from tui.screens.settings import SettingsScreen
 from tui.screens.studio_page import StudioPage
 from tui.widgets.ask import Ask
 from tui.widgets.entry import Entry
+from tui.widgets.rows import Rows
 
 SIGN_UPS = """Name;Email;Class;Tickets
 Ann New;ann@example.org;C06;2
@@ -280,3 +282,70 @@ def test_folders_come_first_then_what_can_be_read_and_hidden_names_only_when_ask
     assert total == 4
     assert [place.name for place in places(f"{tmp_path}/.")[0]] == [".hidden.csv"]
     assert places(f"{tmp_path}/none/")[0] == ()
+
+
+UNCLEAR = "Name;Email;Class;Tickets\nAnn New;ann@example.org;C06;?\n"
+
+
+async def test_heads_that_cannot_be_read_are_said_on_their_row(studio: Studio, tmp_path: Path) -> None:
+    heads = studio.ask(ClassDate(6)).row.heads
+    async with opened(studio, "settings", size=(120, 40)) as pilot:
+        await look_at(pilot, written(tmp_path, "unclear.csv", UNCLEAR))
+        page = pilot.app.screen
+        assert isinstance(page, ImportScreen)
+        rows = page.query_one(Rows)
+        rows.go_to(next(item.id for item in page._lines.rows if isinstance(item, SignUpLine)))
+        await pilot.pause()
+        assert "say how many they are" in screen_text(pilot.app)
+        await pilot.press("enter")
+        await pilot.pause()
+        pilot.app.screen.query_one(Entry).value = "2"
+        await pilot.press("ctrl+o")
+        await until(pilot, lambda: "Ctrl+O keeps it" in said(pilot))
+        await keep(pilot)
+        assert studio.ask(ClassDate(6)).row.heads == heads + 2
+
+
+async def test_what_is_free_gone_and_ignored_is_listed(studio: Studio, tmp_path: Path) -> None:
+    def more(uid: str, day: str, title: str, rest: str = "SEQUENCE:1") -> str:
+        return (
+            BUSY[BUSY.index("BEGIN:VEVENT") : BUSY.index("END:VCALENDAR")]
+            .replace("fair@example.org", uid)
+            .replace("20270306", day)
+            .replace("20270308", str(int(day) + 1))
+            .replace("SUMMARY:Fair", f"SUMMARY:{title}\n{rest}")
+        )
+
+    head, foot = BUSY[: BUSY.index("BEGIN:VEVENT")], "END:VCALENDAR\n"
+    first = (
+        head + more("a", "20270310", "Choir") + more("b", "20270312", "Market") + more("c", "20270315", "Guild") + foot
+    )
+    second = (
+        head
+        + more("a", "20270310", "Choir", "SEQUENCE:2\nSTATUS:CANCELLED")
+        + more("c", "20270316", "Guild", "SEQUENCE:0")
+        + foot
+    )
+    async with opened(studio, "settings", size=(120, 40)) as pilot:
+        await look_at(pilot, written(tmp_path, "busy.ics", first))
+        await keep(pilot)
+        await pilot.press("escape")
+        await look_at(pilot, written(tmp_path, "busy.ics", second))
+        shown = " ".join(screen_text(pilot.app).split())
+        for words in ("free now Choir", "gone Market", "ignored Guild"):
+            assert words in shown
+
+
+async def test_what_a_zone_name_means_is_asked_once_a_source(studio: Studio, tmp_path: Path) -> None:
+    async with opened(studio, "settings", size=(120, 40)) as pilot:
+        path = written(tmp_path, "mars.ics", MARS)
+        await look_at(pilot, path)
+        await pilot.press("home", "enter")
+        await pilot.pause()
+        pilot.app.screen.query_one(Entry).value = "Europe/Berlin"
+        await pilot.press("enter")
+        await until(pilot, lambda: "Ctrl+O keeps it" in said(pilot))
+        await keep(pilot)
+        await pilot.press("escape")
+        await look_at(pilot, path)
+        assert "nothing to keep" in said(pilot)

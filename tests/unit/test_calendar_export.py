@@ -12,7 +12,7 @@ from scheduling.clock import FixedClock, WallTime
 from scheduling.commands.bookings import CancelBooking
 from scheduling.commands.classes import CancelClassDate, ChangeClassDate, MarkTaught, MoveClassDate
 from scheduling.commands.prep import TickTask
-from scheduling.commands.undoing import Undo
+from scheduling.commands.undoing import Redo, Undo
 from scheduling.errors import NotFoundError
 from scheduling.queries.calendars import ClassCalendar, PrivateCalendar
 from scheduling.queries.plan import PrepTasks
@@ -210,3 +210,55 @@ def test_marking_a_class_taught_raises_no_sequence() -> None:
         later(studio, clock)
         studio.do(MarkTaught(class_date_id=class_id))
         assert only(studio)["SEQUENCE"] == "0"
+
+
+def test_a_class_taken_back_stays_in_the_file_that_held_it_as_cancelled_and_comes_back_later_than_that(
+    tmp_path: Path,
+) -> None:
+    clock = FixedClock(NOW)
+    with a_studio(tmp_path / "s.kitwright", clock=clock) as studio:
+        class_date(studio, "2027-03-06", title="Stays")
+        class_date(studio, "2027-03-13", title="Goes")
+        first = studio.ask(ClassCalendar())
+        (uid,) = [uid for uid, entry in entries(first).items() if entry["SUMMARY"] == "Goes"]
+        later(studio, clock)
+        studio.do(Undo())
+        second = studio.ask(ClassCalendar(before=first))
+        gone = entries(second)[uid]
+        assert (gone["STATUS"], gone["SEQUENCE"], gone["DTSTART"]) == (
+            "CANCELLED",
+            str(int(entries(first)[uid]["SEQUENCE"]) + 1),
+            entries(first)[uid]["DTSTART"],
+        )
+        later(studio, clock)
+        assert studio.ask(ClassCalendar(before=second)) == second
+        assert uid not in entries(studio.ask(ClassCalendar()))
+        studio.do(Redo())
+        again = entries(studio.ask(ClassCalendar(before=second)))[uid]
+        assert again["STATUS"] != "CANCELLED"
+        assert (int(again["SEQUENCE"]), again["DTSTAMP"]) > (int(gone["SEQUENCE"]), gone["DTSTAMP"])
+
+
+def test_a_class_taken_back_stays_half_a_year_and_another_calendar_lends_nothing(tmp_path: Path) -> None:
+    clock = FixedClock(NOW)
+    with a_studio(tmp_path / "s.kitwright", clock=clock) as studio:
+        class_date(studio, "2027-03-13", title="Goes")
+        first = studio.ask(ClassCalendar())
+        studio.do(Undo())
+        other = first.replace(b"VERSION:2.0\r\n", b"VERSION:2.0\r\n").replace(b"\r\nUID:", b"\r\nUID:0", 1)
+        assert len(entries(studio.ask(ClassCalendar(before=first)))) == 1
+        assert entries(studio.ask(ClassCalendar(before=other))) == {}
+        assert entries(studio.ask(ClassCalendar(before=b"BEGIN:VCALENDAR\r\nnot one"))) == {}
+        later(studio, clock, 300)
+        assert entries(studio.ask(ClassCalendar(before=first))) == {}
+
+
+def test_a_class_taken_back_stays_in_her_own_calendar_without_its_alarms(tmp_path: Path) -> None:
+    with a_studio(tmp_path / "s.kitwright", clock=FixedClock(NOW)) as studio:
+        class_date(studio, "2027-03-13", title="Goes")
+        first = studio.ask(PrivateCalendar(blocks=True))
+        studio.do(Undo())
+        second = studio.ask(PrivateCalendar(blocks=True, before=first))
+        assert {entry["STATUS"] for entry in entries(second).values()} == {"CANCELLED"}
+        assert b"BEGIN:VALARM" not in second
+        assert studio.ask(PrivateCalendar(blocks=True, before=second)) == second

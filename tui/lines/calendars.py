@@ -5,7 +5,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from scheduling.calendar.save import save_calendar
+from scheduling.calendar.save import save_calendar, written_before
 from scheduling.errors import InvalidError
 from scheduling.model.refs import ref
 from scheduling.queries.calendars import AttendeeCalendar, ClassCalendar, PrivateCalendar
@@ -63,6 +63,7 @@ def _calendar(studio: Studio, parsed: Namespace) -> tuple[str, bytes, bool]:
             blocks=parsed.blocks,
             deadlines=not parsed.no_deadlines,
             alarms=not parsed.no_alarms,
+            before=written_before(Path(parsed.to or "private.ics").expanduser()),
         )
         return "private.ics", studio.ask(options), True
     if parsed.which == "attendee":
@@ -72,4 +73,5 @@ def _calendar(studio: Studio, parsed: Namespace) -> tuple[str, bytes, bool]:
     if parsed.which == "class":
         row = class_named(studio, parsed.name)
         return f"class-{row.ref}.ics", studio.ask(ClassCalendar(row.id)), False
-    return "classes.ics", studio.ask(ClassCalendar()), False
+    before = written_before(Path(parsed.to or "classes.ics").expanduser())
+    return "classes.ics", studio.ask(ClassCalendar(before=before)), False

@@ -18,7 +18,7 @@ from scheduling.exchange.rows import PeopleRead, Progress, Question
 from scheduling.model.bookings import heads_text
 from scheduling.model.taking_in import PersonEntry, file_digest
 from scheduling.outside import busy_entries, content_of, is_calendar, read_busy, read_window
-from scheduling.queries.importing import KeptMapping, PreviewBusy, PreviewSignUps, SignUpPreview
+from scheduling.queries.importing import KeptMapping, KeptZones, PreviewBusy, PreviewSignUps, SignUpPreview
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from tui.lines.answers import answer
@@ -252,7 +252,7 @@ def _say_what_is_unclear(preview: SignUpPreview) -> None:
 def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str) -> int:
     zone = studio.ask(Settings()).time_zone
     window = read_window(wall_time(studio.now, zone).local.date())
-    zones = dict(pair.partition("=")[::2] for pair in parsed.zone_is)
+    zones = studio.ask(KeptZones(source)) | dict(pair.partition("=")[::2] for pair in parsed.zone_is)
     read = read_busy(content, source, home_zone=zone, window=window, zones=zones)
     preview = studio.ask(PreviewBusy(busy_entries(read, zone), source, window[0]))
     counts = f"{len(preview.new)} new, {len(preview.changed)} changed, {preview.gone} gone, {preview.same} the same"
@@ -267,6 +267,7 @@ def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str)
                 entries=preview.entries,
                 first=window[0],
                 empty_is_meant=parsed.empty,
+                zones=zones if preview.source == source else studio.ask(KeptZones(preview.source)),
             )
         )
         undo, said = outcome.history_id, outcome.said

@@ -8,7 +8,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from scheduling.calendar.save import save_calendar
+from scheduling.calendar.save import save_calendar, written_before
 from scheduling.commands.publishing import KeepCollection
 from scheduling.errors import InvalidError
 from scheduling.publishing import checked_url, publish
@@ -51,9 +51,11 @@ def _to_folder(studio: Studio, parsed: Namespace) -> int:
         raise InvalidError("A folder is wanted.", hint="Write: kitwright publish folder FOLDER", field="to")
     folder = Path(parsed.to).expanduser().absolute()
     if parsed.which == "private":
-        target, content = folder / "private.ics", studio.ask(PrivateCalendar(blocks=parsed.blocks))
+        target = folder / "private.ics"
+        content = studio.ask(PrivateCalendar(blocks=parsed.blocks, before=written_before(target)))
     else:
-        target, content = folder / "classes.ics", studio.ask(ClassCalendar(link=parsed.link))
+        target = folder / "classes.ics"
+        content = studio.ask(ClassCalendar(link=parsed.link, before=written_before(target)))
     changed = save_calendar(target, content, private=parsed.which == "private")
     said = f"{'Written' if changed else 'Unchanged'}: {target}"
     if parsed.json:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -11,11 +11,14 @@ from textual import work
 from textual.widget import Widget
 from textual.worker import get_current_worker
 
+from scheduling.amounts import read_count
 from scheduling.commands.importing import FileKept
 from scheduling.errors import SchedulingError
+from scheduling.exchange.heads import MOST_HEADS
 from scheduling.queries.classes import Classes, ClassRow
 from scheduling.studio import Studio
 from tui import class_lines
+from tui.checked import count
 from tui.choices import zone_choices
 from tui.file_reading import BusySeen, Seen, SignUpsSeen, Wanted, look_at
 from tui.folders import places
@@ -25,6 +28,9 @@ from tui.messages import Worked, Working, WorkRefused
 from tui.screens.studio_page import StudioPage
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
+from tui.widgets.field import TextField
+from tui.widgets.form import Form
+from tui.widgets.form_sheet import FormSheet
 from tui.widgets.listing import Listing
 from tui.widgets.path_lookup import PathLookup
 from tui.widgets.picker import Picked, Picker
@@ -164,6 +170,8 @@ class ImportScreen(StudioPage):
         elif event.row_id in self._lines.asks:
             question = self._lines.asks[event.row_id]
             self._ask_zone(question) if isinstance(question, str) else self._ask(question)
+        elif isinstance(item := self._rows.cursor_item, SignUpLine) and item.entry.what in ("left out", "new"):
+            self._ask_heads(item)
 
     def action_keep(self) -> None:
         if self._job:
@@ -225,6 +233,31 @@ class ImportScreen(StudioPage):
             ),
             chosen,
         )
+
+    def _ask_heads(self, line: SignUpLine) -> None:
+        """Enter on a sign-up: how many heads it stands for, where the file leaves that open or says it wrong."""
+        form = Form(
+            TextField(
+                "heads",
+                "Heads",
+                value=str(line.entry.heads or ""),
+                read=count(1, MOST_HEADS, "heads"),
+                hint="how many come",
+                entry_cells=6,
+            ),
+            title=f"Row {line.entry.row}: {line.person.name}",
+            keep="Take it so",
+        )
+
+        def keep(values: Mapping[str, Any]) -> int:
+            return int(read_count(values["heads"], least=1, most=MOST_HEADS, field="heads").value)
+
+        def said(heads: int | None) -> None:
+            if heads is not None and self._wanted is not None:
+                others = tuple(one for one in self._wanted.heads if one[0] != line.entry.row)
+                self._look(replace(self._wanted, heads=(*others, (line.entry.row, heads))))
+
+        self.app.push_screen(FormSheet(form, keep), said)
 
     def _ask_class(self) -> None:
         def chosen(picked: Picked | None) -> None:
