@@ -62,9 +62,15 @@ def read_begun_lengths(text: str, unit: str, *, field: str = "lengths") -> Under
 def off_cuts_text(off_cuts: tuple[tuple[int, int, str, int], ...], unit: str) -> str:
     """Off-cuts on hand as they are typed; (along, across, grain, how many) in counts."""
     return "; ".join(
-        f"{Length(along, unit).show(unit=False)} x {Length(across, unit).show()} = {count}"
-        for along, across, _, count in off_cuts
+        f"{_sides(Length(along, unit), Length(across, unit))} = {count}" for along, across, _, count in off_cuts
     )
+
+
+def _sides(along: Length, across: Length) -> str:
+    """Both sides; the unit of the first is left out only where the second has the same one."""
+    first, second = along.show(), across.show()
+    unit = second.rpartition(" ")[2]
+    return f"{first.removesuffix(f' {unit}')} x {second}"
 
 
 def begun_lengths_text(lengths: tuple[int, ...], unit: str) -> str:

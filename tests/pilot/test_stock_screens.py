@@ -10,7 +10,7 @@ import pytest
 from textual.pilot import Pilot
 
 from scheduling.commands.materials import AddMaterial
-from scheduling.commands.orders import PlaceOrder
+from scheduling.commands.orders import PlaceOrder, ReceiveOrder
 from scheduling.commands.stock import CountStock
 from scheduling.commands.suppliers import AddSupplier
 from scheduling.queries.kit_shelves import Materials
@@ -399,6 +399,18 @@ async def test_an_order_is_cancelled_only_after_asking(studio: Studio) -> None:
         await pilot.press("x", "tab", "enter")
         await pilot.pause()
         assert orders(studio)[0].state == "cancelled"
+
+
+async def test_what_has_not_come_of_a_part_received_order_is_given_up_after_asking(studio: Studio) -> None:
+    studio.do(PlaceOrder(supplier_id=1, lines=((3, 6), (6, 1))))
+    studio.do(ReceiveOrder(supply_order_id=1, came=((3, 4), (6, 1))))
+    async with opened(studio, "stock") as pilot:
+        show(pilot, "orders", ("order", 1))
+        await pilot.press("x", "tab", "enter")
+        await pilot.pause()
+        (order,) = orders(studio)
+        assert (order.state, [line.given_up for line in order.lines]) == ("received", [2, 0])
+        assert stock_of(studio, 3).holding.whole == 54
 
 
 # --- materials, suppliers, rewards -----------------------------------------------------------------------------------

@@ -96,6 +96,10 @@ def test_every_answer_has_the_keys_of_its_kind_and_a_text(run: Run, arguments: t
         (("bench", "--kerf", "1/32", "--longest-cut", "12 in"), "The rules for kits are kept"),
         (("reward", "add", "U03", "--what", "a reel", "--per", "30", "--until", "31 mar"), "is kept as W02"),
         (("reward", "pool", "W01", "--who", "her basket", "--sum", "131.75"), "The sum is kept"),
+        (
+            ("reward", "add", "U02", "--what", "cloth", "--bands", "150 a roll worth 5; 650 two", "--until", "31 mar"),
+            "cloth is kept as W02",
+        ),
         (("reward", "change", "W01", "--per", "50", "--what", "a pack"), "a pack is kept as W01"),
         (("stock", "left-over", "M03", "--whole", "2", "--of", "12 x 9"), "2 of 12 x 9 on hand"),
         (("bill", "take", "C14"), "It has the newest already"),

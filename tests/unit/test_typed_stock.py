@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from scheduling.errors import InvalidError
-from scheduling.lengths import read_length
+from scheduling.lengths import read_length, read_size
 from scheduling.typed_stock import (
     begun_lengths_text,
     off_cuts_text,
@@ -56,3 +58,21 @@ def test_what_is_shown_of_off_cuts_and_lengths_reads_back_as_it_was() -> None:
     assert read_off_cuts(text, "in").value == (("12 x 5 3/8 in", 3),)
     assert read_begun_lengths(begun_lengths_text((twelve, nine), "in"), "in").value == ("12 in", "5 3/8 in")
     assert read_begun_lengths("", "in").value == ()
+
+
+COUNTED = st.integers(1, 200 * 1_016_000) | st.integers(1, 12_800).map(lambda n: n * 15_875)
+COUNTED |= st.integers(1, 5_000).map(lambda n: n * 40_000)
+
+
+@given(along=COUNTED, across=COUNTED, unit=st.sampled_from(["in", "mm"]))
+def test_any_off_cut_as_shown_reads_back_to_the_count(along: int, across: int, unit: str) -> None:
+    text = off_cuts_text(((along, across, "long", 2),), unit)
+    ((size, count),) = read_off_cuts(text, unit).value
+    read = read_size(size, unit)
+    assert (read[0].counts, read[1].counts, count) == (along, across, 2)
+
+
+@given(lengths=st.lists(COUNTED, max_size=4), unit=st.sampled_from(["in", "mm"]))
+def test_any_begun_length_as_shown_reads_back_to_the_count(lengths: list[int], unit: str) -> None:
+    text = begun_lengths_text(tuple(lengths), unit)
+    assert [read_length(each, unit).counts for each in read_begun_lengths(text, unit).value] == lengths

@@ -17,6 +17,7 @@ from scheduling.queries.owed import Today
 from scheduling.queries.reward_pages import RewardPages, WhatBasketEarns
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
+from scheduling.typed_supply import read_bands
 from scheduling.words import read_day, read_time, show_day
 from tui.lines.answers import answer
 from tui.lines.kit_named import supplier_named
@@ -40,6 +41,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("named", nargs="?", metavar="REWARD", help="a reference such as W01; for add the supplier")
     parser.add_argument("--what", help="add: what one is")
     parser.add_argument("--per", help="add: the sum of goods that earns one")
+    parser.add_argument("--bands", help="add, change: of a tiered reward, such as '150 a roll worth 5; 650 two rolls'")
     parser.add_argument("--worth", help="add: what one is worth to you")
     parser.add_argument("--from", dest="first", metavar="DAY", help="add: the first day (today)")
     parser.add_argument("--until", metavar="DAY", help="add: the last day")
@@ -104,9 +106,9 @@ def _list(studio: Studio, parsed: Namespace) -> int:
 
 
 def _add(studio: Studio, parsed: Namespace) -> int:
-    if not parsed.named or not parsed.what or not parsed.per or not parsed.until:
+    if not parsed.named or not parsed.what or not (parsed.per or parsed.bands) or not parsed.until:
         raise InvalidError(
-            "A reward needs its supplier, --what, --per and --until.",
+            "A reward needs its supplier, --what, --until, and --per or --bands.",
             hint="kitwright reward add U01 --what 'a free pack' --per 60 --until '26 feb'",
             field="what",
         )
@@ -118,10 +120,13 @@ def _add(studio: Studio, parsed: Namespace) -> int:
     entries: dict[str, Any] = {
         "supplier_id": supplier_named(studio, parsed.named),
         "what": parsed.what,
-        "per_minor": read_money(parsed.per, facts.currency, field="per").value,
         "first_day": day(parsed.first, "first_day") if parsed.first else today,
         "last_day": day(parsed.until, "last_day"),
     }
+    if parsed.per:
+        entries["per_minor"] = read_money(parsed.per, facts.currency, field="per").value
+    if parsed.bands:
+        entries |= {"kind": "tier", "bands": read_bands(parsed.bands, facts.currency).value}
     if parsed.worth:
         entries["worth_minor"] = read_money(parsed.worth, facts.currency, field="worth").value
     if parsed.time:
@@ -169,6 +174,8 @@ def _change(studio: Studio, parsed: Namespace) -> int:
     for name in ("per", "worth"):
         if typed := getattr(parsed, name):
             entries[f"{name}_minor"] = read_money(typed, facts.currency, field=name).value
+    if parsed.bands:
+        entries |= {"kind": "tier", "per_minor": None, "bands": read_bands(parsed.bands, facts.currency).value}
     if parsed.what:
         entries["what"] = parsed.what
     if parsed.time:
