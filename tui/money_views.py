@@ -10,7 +10,7 @@ from scheduling.model.bookings import heads_text
 from scheduling.model.prices import Figure
 from scheduling.model.refs import ref
 from scheduling.money import Currency
-from scheduling.queries.cash import CashDatesPage, MoneyMovedPage
+from scheduling.queries.cash import CashDate, CashDatesPage, MoneyMovedPage
 from scheduling.queries.classes import ClassRow
 from scheduling.queries.money_room import MoneyRoomPage
 from scheduling.queries.waitlist import PendingRow
@@ -28,6 +28,8 @@ COLUMNS: Final = (
 )
 
 
+PERIOD: Final = "period"
+PERIOD_ABOUT: Final = "what came and went between two days that you type"
 PROMOTIONS: Final = "promotions"
 PROMOTIONS_ABOUT: Final = "early birds, bundles and hosts' places, what each cost and brought"
 
@@ -65,16 +67,17 @@ def owed_lines(page: MoneyRoomPage, *, today: dt.date) -> MoneyLines:
     """What lapsed first, since it waits for a key; then money both ways and credits."""
     lines = MoneyLines()
     owed, money = page.owed, page.owed.currency
+    due = {one.booking_id: one for one in page.cash.dates if one.booking_id and one.kind in ("fees", "refund")}
     _pending(lines, page, today)
     if owed.to_give_back:
         total = sum(one.balance.over for one in owed.to_give_back)
         lines.rows.append(Section("To give back", f"{money.show(total)} {money.code}; R gives it"))
         for one in owed.to_give_back:
-            _booking(lines, one, owed.classes, money, one.balance.over, today, "back")
+            _booking(lines, one, owed.classes, money, one.balance.over, today, "back", due.get(one.id))
     total = sum(one.balance.to_pay for one in owed.to_pay)
     lines.rows.append(Section("Still to be paid", f"{money.show(total)} {money.code}; P takes it"))
     for one in owed.to_pay:
-        _booking(lines, one, owed.classes, money, one.balance.to_pay, today, "pay")
+        _booking(lines, one, owed.classes, money, one.balance.to_pay, today, "pay", due.get(one.id))
     if not owed.to_pay:
         lines.rows.append(Row("all paid", ("Everybody has paid", "", "", "")))
     if owed.credits:
@@ -112,7 +115,8 @@ def _pending(lines: MoneyLines, page: MoneyRoomPage, today: dt.date) -> None:
 def _pending_row(lines: MoneyLines, one: PendingRow, row: ClassRow, today: dt.date) -> None:
     key = ("pending", one.booking_id)
     until = "by telephone" if one.lapses is None else show_moment(one.lapses.local, today=today)
-    cells = (f"{one.ref} {one.payer}", f"{row.ref} {row.title}", until, Cell(one.state, "quiet"))
+    day = until if one.lapses is None else show_day(one.lapses.local.date(), today=today)
+    cells = (f"{one.ref} {one.payer}", f"{row.ref} {row.title}", day, Cell(one.state, "quiet"))
     lines.rows.append(Row(key, cells, "!" if one.lapsed else "", "warn" if one.lapsed else ""))
     word = "lapsed" if one.lapsed else "stands until"
     reach = ", ".join(part for part in (one.phone, one.email) if part)
@@ -130,17 +134,24 @@ def _booking(
     amount: int,
     today: dt.date,
     side: str,
+    due: CashDate | None,
 ) -> None:
     row = classes[one.class_date_id]
     key = (side, one.id)
-    far = (row.first_day - today).days
-    when = "class past" if far < 0 else "class today" if not far else f"class in {far} days"
-    how = "as credit" if side == "back" and one.balance.to_credit and not one.balance.to_give_back else when
+    how = f"class {show_day(row.first_day, today=today)}" if due is None else _due_words(due, today)
+    if side == "back" and one.balance.to_credit and not one.balance.to_give_back:
+        how = "as credit"
     cells = (f"{ref('booking', one.id)} {one.payer}", f"{row.ref} {row.title}", money.show(amount), Cell(how, "quiet"))
-    late = side == "pay" and far < 0
+    late = due is not None and due.overdue
     lines.rows.append(Row(key, cells, "!" if late else "", "warn" if late else ""))
-    lines.explain(key, f"{one.payer}, {one.state}, {row.ref}", Figure.of(one.balance.lines()), money)
+    title = f"{one.payer}, {one.state}, {row.ref}" + ("" if due is None else f", {_due_words(due, today)}")
+    lines.explain(key, title, Figure.of(one.balance.lines()), money)
     lines.bookings[key], lines.classes[key], lines.people[key] = one.id, one.class_date_id, one.payer_id
+
+
+def _due_words(due: CashDate, today: dt.date) -> str:
+    """By when it is to move, or since when it should have."""
+    return f"{'since' if due.overdue else 'by'} {show_day(due.day, today=today)}"
 
 
 def held_lines(page: MoneyRoomPage, *, today: dt.date) -> MoneyLines:

@@ -18,6 +18,7 @@ from tui.widgets.rows import Cell, Row, Section
 from tui.widgets.week_strip import DayFacts
 
 if TYPE_CHECKING:
+    from scheduling.queries.money_week import MoneyDeadline
     from scheduling.queries.stock_room import OrderDeadline  # counted later than the first screen
 
 WORK_COLUMNS: Final = (
@@ -36,16 +37,18 @@ _WEEKS_AHEAD: Final = 5
 
 @dataclass(slots=True)
 class Lines:
-    """Rows of a list, and for each row's id the task or class that it stands for and what to say of it."""
+    """Rows of a list, and for each row's id the task, class or person that it stands for and what to say of it."""
 
     rows: list[Row | Section] = field(default_factory=list)
     tasks: dict[Hashable, PlannedTask] = field(default_factory=dict)
     classes: dict[Hashable, int] = field(default_factory=dict)
     about: dict[Hashable, str] = field(default_factory=dict)
+    people: dict[Hashable, int] = field(default_factory=dict)
 
-    def add(self, row: Row, about: str, *, class_id: int, task: PlannedTask | None = None) -> None:
+    def add(self, row: Row, about: str, *, class_id: int | None, task: PlannedTask | None = None) -> None:
         self.rows.append(row)
-        self.classes[row.id] = class_id
+        if class_id is not None:
+            self.classes[row.id] = class_id
         self.about[row.id] = about
         if task is not None:
             self.tasks[row.id] = task
@@ -98,9 +101,12 @@ def work_lines(page: WeekPage) -> Lines:
     return lines
 
 
-def ahead_lines(page: WeekPage, orders: Sequence[OrderDeadline] = ()) -> Lines:
+def ahead_lines(page: WeekPage, orders: Sequence[OrderDeadline] = (), money: Sequence[MoneyDeadline] = ()) -> Lines:
     """Classes that come with their seats, deadlines that lapse, what must be ordered, and what does not fit."""
     lines = Lines()
+    _money(
+        lines, [one for one in money if one.is_past], page, "Lapsed", "g on the class's or the money page settles it"
+    )
     until = page.today + dt.timedelta(weeks=_WEEKS_AHEAD)
     shown = [row for n, row in enumerate(page.coming) if n < FEWEST_CLASSES or row.first_day <= until]
     if shown:
@@ -125,6 +131,8 @@ def ahead_lines(page: WeekPage, orders: Sequence[OrderDeadline] = ()) -> Lines:
             f"By the end of {day}: {name}; {lapse.about}.",
             class_id=lapse.class_date_id,
         )
+    to = show_day(page.days[-1].day)
+    _money(lines, [one for one in money if not one.is_past], page, "Offers, holds and credits", f"that lapse, to {to}")
     if orders:
         lines.rows.append(Section("To order", f"to {show_day(page.days[-1].day)}; Enter shows the orders"))
     for one in orders:
@@ -145,6 +153,20 @@ def ahead_lines(page: WeekPage, orders: Sequence[OrderDeadline] = ()) -> Lines:
             class_id=row.id,
         )
     return lines
+
+
+def _money(lines: Lines, money: Sequence[MoneyDeadline], page: WeekPage, title: str, right: str) -> None:
+    """Offers, holds and credits under a heading of their own; what lapsed has its mark."""
+    if money:
+        lines.rows.append(Section(title, right))
+    for one in money:
+        sign = "!" if one.is_past else ""
+        day = show_day(one.day, today=page.today)
+        key = ("money", one.kind, one.name)
+        said = f"{one.kind.capitalize()} {one.name}: {one.about}, {day}."
+        lines.add(Row(key, (day, f"{one.kind}: {one.name}", one.about), sign, "warn"), said, class_id=one.class_date_id)
+        if one.class_date_id is None:
+            lines.people[key] = one.person_id
 
 
 def class_about(row: ClassRow, today: dt.date) -> str:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from scheduling.model.liability import HeldBooking, Liability, class_liability
+from scheduling.model.liability import ClassLiability, HeldBooking, Liability, class_liability
 from scheduling.model.refs import ref
 from scheduling.model.refunds import Part, notice_days, part_on
 from scheduling.money import Currency
 from scheduling.queries.classes import ClassRow, class_rows
-from scheduling.store.booking_money import BookingMoney, currency_of, open_money
+from scheduling.store.booking_money import BookingMoney, booking_money, currency_of, open_money
 from scheduling.store.rows import Reader
 
 
@@ -75,16 +76,7 @@ class Owed:
         }
         open_bookings = open_money(reader)
         classes = {row.id: row for row in class_rows(reader, {one.class_date_id for one in open_bookings})}
-        by_class: dict[tuple[int, Part], list[HeldBooking]] = {}
-        for one in open_bookings:
-            if self._counted(one, coming) and one.held_for_heads:
-                part = part_on(one.tiers, notice_days(reader.now, classes[one.class_date_id].starts))
-                held = HeldBooking(one.id, one.class_date_id, one.held_for_heads, one.price, one.deposit, part)
-                by_class.setdefault((one.class_date_id, part), []).append(held)
-        order = sorted(by_class, key=lambda key: (classes[key[0]].starts.utc, key))
-        liabilities = [
-            class_liability(class_date_id, part, by_class[class_date_id, part]) for class_date_id, part in order
-        ]
+        liabilities = _liabilities(reader, [one for one in open_bookings if self._counted(one, coming)], classes)
         credits_left = credit_rows(reader, "1")
         settled = [one for one in open_bookings if one.balance.over and not self._counted(one, coming)]
         return OwedPage(
@@ -94,7 +86,7 @@ class Owed:
             to_pay=tuple(one for one in open_bookings if one.balance.to_pay),
             credits=credits_left,
             liability=Liability(
-                tuple(liabilities),
+                liabilities,
                 credits=sum(one.left for one in credits_left if not one.over),
                 to_give_back=sum(one.balance.to_give_back for one in settled),
                 to_credit=sum(one.balance.to_credit for one in settled),
@@ -106,6 +98,34 @@ class Owed:
     def _counted(one: BookingMoney, coming: set[int]) -> bool:
         """Whether what is held for it is in the figures of a class to come."""
         return one.class_date_id in coming and one.takes_seats and not one.called_off
+
+
+@dataclass(frozen=True, slots=True)
+class HeldForClass:
+    """What is held for one class to come, by tier of today; empty for one that is over or called off."""
+
+    class_date_id: int
+
+    def fetch(self, reader: Reader) -> tuple[ClassLiability, ...]:
+        rows = class_rows(reader, [self.class_date_id])
+        bookings = booking_money(reader, "booking.class_date_id = ?", (self.class_date_id,))
+        coming = {row.id for row in rows if not row.taught and row.state != "cancelled"}
+        counted = [one for one in bookings if Owed._counted(one, coming)]
+        return _liabilities(reader, counted, {row.id: row for row in rows})
+
+
+def _liabilities(
+    reader: Reader, bookings: Iterable[BookingMoney], classes: Mapping[int, ClassRow]
+) -> tuple[ClassLiability, ...]:
+    """What bookings of classes to come put at stake, by class and tier, in the order of the classes."""
+    by_class: dict[tuple[int, Part], list[HeldBooking]] = {}
+    for one in bookings:
+        if one.held_for_heads:
+            part = part_on(one.tiers, notice_days(reader.now, classes[one.class_date_id].starts))
+            held = HeldBooking(one.id, one.class_date_id, one.held_for_heads, one.price, one.deposit, part)
+            by_class.setdefault((one.class_date_id, part), []).append(held)
+    order = sorted(by_class, key=lambda key: (classes[key[0]].starts.utc, key))
+    return tuple(class_liability(class_date_id, part, by_class[class_date_id, part]) for class_date_id, part in order)
 
 
 def credit_rows(reader: Reader, where: str, parameters: tuple[object, ...] = ()) -> tuple[CreditRow, ...]:

@@ -12,7 +12,8 @@ from scheduling.commands.bookings import CancelBooking
 from scheduling.commands.offers import OfferSeats
 from scheduling.commands.settings import MoveClock
 from scheduling.queries.class_charges import ClassCharges
-from scheduling.queries.owed import Owed
+from scheduling.queries.money_week import MoneyWeek
+from scheduling.queries.owed import HeldForClass, Owed
 from scheduling.queries.roster import Roster
 from scheduling.queries.settlement import Settlement
 from scheduling.queries.waitlist import Waitlist
@@ -201,3 +202,56 @@ async def test_a_payment_that_did_not_come_is_marked_and_owed_again(studio: Stud
         await pilot.press("x")
         await pilot.pause()
         assert studio.ask(Settlement(head.booking_id)).money.balance.to_pay == 0
+
+
+async def test_what_came_and_went_between_two_days_is_shown(studio: Studio) -> None:
+    async with opened(studio, "money", size=(120, 40)) as pilot:
+        await pilot.press("v", *"a period", "enter")
+        await pilot.pause()
+        await pilot.press(*"17 jan", "enter", "ctrl+u", *"16 jan", "ctrl+o")
+        await pilot.pause()
+        assert "The last day comes before the first" in screen_text(pilot.app)
+        await pilot.press("ctrl+u", *"17 jan", "ctrl+o")
+        await pilot.pause()
+        text = screen_text(pilot.app)
+        assert "Sun 17 Jan 2027 to Sun 17 Jan 2027" in text
+        assert "B35 Greer Haldispoon" in text
+        assert "B62" not in text
+
+
+async def test_the_week_names_what_lapsed_and_what_will(studio: Studio) -> None:
+    page = studio.ask(Roster(FULL))
+    studio.do(CancelBooking(booking_id=page.seated[0].booking_id))
+    studio.do(OfferSeats(class_date_id=FULL))
+    (running,) = studio.ask(MoneyWeek())
+    assert (running.kind, running.is_past, running.day) == ("offer", False, dt.date(2027, 2, 2))
+    studio.do(MoveClock(moment=dt.datetime(2027, 2, 3, 15, 0, tzinfo=dt.UTC)))
+    async with opened(studio, "week", size=(120, 40)) as pilot:
+        assert "offer: Anselm" in screen_text(pilot.app)
+        assert "lapsed at 09:00" in screen_text(pilot.app)
+        rows = pilot.app.screen.query_one("#ahead", Rows)
+        rows.focus()
+        (lapsed,) = studio.ask(MoneyWeek())
+        rows.go_to(("money", "offer", lapsed.name))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "C05" in screen_text(pilot.app).splitlines()[0]
+
+
+async def test_a_credit_that_ends_this_week_opens_its_owner(studio: Studio) -> None:
+    studio.do(MoveClock(moment=dt.datetime(2028, 1, 14, 15, 0, tzinfo=dt.UTC)))
+    ends = next(one for one in studio.ask(MoneyWeek()) if one.kind == "credit ends")
+    assert (ends.day, ends.about) == (dt.date(2028, 1, 17), "42.00 left")
+    async with opened(studio, "week", size=(120, 40)) as pilot:
+        rows = pilot.app.screen.query_one("#ahead", Rows)
+        rows.focus()
+        assert rows.go_to(("money", "credit ends", ends.name))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Anselm Pudderley" in screen_text(pilot.app).splitlines()[0]
+
+
+def test_what_a_class_holds_is_the_same_as_in_the_sum_over_all(studio: Studio) -> None:
+    every = studio.ask(Owed()).liability.classes
+    for number in {one.class_date_id for one in every} | {1}:
+        assert studio.ask(HeldForClass(number)) == tuple(one for one in every if one.class_date_id == number)

@@ -15,7 +15,7 @@ from scheduling.model.refs import ref
 from scheduling.model.terms_text import read_refund_tiers, refund_tiers_text
 from scheduling.queries.class_charges import ClassCharges
 from scheduling.queries.class_money import ClassMoney
-from scheduling.queries.owed import Owed
+from scheduling.queries.owed import HeldForClass
 from tui import ledger_lines
 from tui.booking_keys import BookingKeys
 from tui.keys import bindings
@@ -49,8 +49,7 @@ class LedgerScreen(BookingKeys):
 
     def reload(self) -> None:
         page = self.studio.ask(ClassMoney(self.class_date_id))
-        held = self.studio.ask(Owed()).liability.classes
-        owed = [one for one in held if one.class_date_id == self.class_date_id]
+        owed = self.studio.ask(HeldForClass(self.class_date_id))
         charges = self.studio.ask(ClassCharges(self.class_date_id))
         self._lines = ledger_lines.ledger_lines(page, charges, owed)
         self._rows.show(self._lines.rows)

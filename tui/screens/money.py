@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+import datetime as dt
+from collections.abc import Hashable, Iterable, Mapping
 from typing import Any
 
 from textual.widget import Widget
 from textual.widgets import Static
 
 from scheduling import commands
+from scheduling.errors import InvalidError
 from scheduling.queries.cash import MoneyMoved
 from scheduling.queries.money_room import MoneyRoom, MoneyRoomPage
+from scheduling.words import Understood, read_day, show_day
 from tui import money_views
 from tui.beside import AsksBeside
 from tui.booking_keys import BookingKeys
@@ -19,6 +22,9 @@ from tui.keys import bindings
 from tui.money_lines import MoneyLines
 from tui.money_views import View
 from tui.widgets.aside import Aside
+from tui.widgets.field import TextField
+from tui.widgets.form import Form
+from tui.widgets.form_sheet import FormSheet
 from tui.widgets.listing import Listing
 from tui.widgets.picker import Picked, Picker
 from tui.widgets.rows import Row, Rows
@@ -42,6 +48,7 @@ class MoneyScreen(BookingKeys, AsksBeside):
     def __init__(self) -> None:
         super().__init__()
         self._view = "owed"
+        self._period: View | None = None
         self._room: MoneyRoomPage | None = None
         self._room_of: object = None
         self._lines = MoneyLines()
@@ -64,7 +71,8 @@ class MoneyScreen(BookingKeys, AsksBeside):
         self._draw()
 
     def _views(self) -> dict[str, View]:
-        return {view.id: view for view in money_views.views(self.today)}
+        period = () if self._period is None else (self._period,)
+        return {view.id: view for view in (*money_views.views(self.today), *period)}
 
     def _draw(self) -> None:
         view = self._views()[self._view]
@@ -125,15 +133,50 @@ class MoneyScreen(BookingKeys, AsksBeside):
         def picked(answer: Picked | None) -> None:
             if answer is not None and answer.row_id == money_views.PROMOTIONS:
                 self.kitwright.open_promotions()
+            elif answer is not None and answer.row_id == money_views.PERIOD:
+                self._ask_period()
             elif answer is not None:
-                self._view = str(answer.row_id)
-                self._rows.narrow("")
-                self._draw()
-                self._rows.action_first_row()
+                self._show_view(str(answer.row_id))
 
-        rows = [Row(view.id, (view.label, view.about)) for view in self._views().values()]
+        fixed = [view for view in self._views().values() if view.id != money_views.PERIOD]
+        rows = [Row(view.id, (view.label, view.about)) for view in fixed]
+        rows.append(Row(money_views.PERIOD, ("a period", money_views.PERIOD_ABOUT)))
         rows.append(Row(money_views.PROMOTIONS, ("promotions", money_views.PROMOTIONS_ABOUT)))
         self.app.push_screen(Picker("What is shown?", rows, _VIEW_COLUMNS, empty="Nothing like that."), picked)
+
+    def _show_view(self, view_id: str) -> None:
+        self._view = view_id
+        self._rows.narrow("")
+        self._draw()
+        self._rows.action_first_row()
+
+    def _ask_period(self) -> None:
+        """Two days; what came and went from the one through the other is shown."""
+
+        def day(typed: str, field: str) -> Understood[dt.date]:
+            return read_day(typed, today=self.today, day_first=self.day_first, past=True, field=field)
+
+        def keep(values: Mapping[str, Any]) -> View:
+            first, last = day(values["first"], "first").value, day(values["last"], "last").value
+            if last < first:
+                raise InvalidError("The last day comes before the first.", hint="Give a later day.", field="last")
+            label = f"{show_day(first, year=True)} to {show_day(last, year=True)}"
+            return View(money_views.PERIOD, label, "what came and went", first, last)
+
+        def kept(view: View | None) -> None:
+            if view is not None:
+                self._period = view
+                self._show_view(view.id)
+
+        form = Form(
+            TextField("first", "From", read=lambda typed: day(typed, "first").shown, hint="such as 1 jan"),
+            TextField(
+                "last", "Through", value=show_day(self.today, year=True), read=lambda typed: day(typed, "last").shown
+            ),
+            title="What came and went in which days?",
+            keep="Show it",
+        )  # fmt: skip
+        self.app.push_screen(FormSheet(form, keep), kept)
 
     def action_export(self) -> None:
         self.open_receipt()

@@ -9,7 +9,7 @@ from textual.containers import Container
 from textual.widget import Widget
 
 from scheduling.queries.plan import PlannedTask
-from scheduling.queries.week import Week
+from scheduling.queries.week import Week, WeekPage
 from tui import week_lines
 from tui.beside import AsksBeside
 from tui.calendar_files import CalendarFiles
@@ -60,7 +60,7 @@ class WeekScreen(PrepKeys, CalendarFiles, AsksBeside):
         page = self.studio.ask(Week(with_prep=is_planned))
         self.query_one("#work", Rows).say_empty(COUNTING if self.studio.plans.newest is None else NO_WORK)
         had_work = bool(self._lines["work"].tasks)
-        self._lines = {"work": week_lines.work_lines(page), "ahead": week_lines.ahead_lines(page, self._orders)}
+        self._lines = {"work": week_lines.work_lines(page), "ahead": self._ahead(page)}
         self.query_one(WeekStrip).show(week_lines.strip_days(page))
         for name, lines in self._lines.items():
             self.query_one(f"#{name}", Rows).show(lines.rows)
@@ -87,10 +87,19 @@ class WeekScreen(PrepKeys, CalendarFiles, AsksBeside):
 
     def take_answer(self, answer: Any, revision: int) -> None:
         self._orders, self._orders_of = answer, revision
-        lines = week_lines.ahead_lines(self.studio.ask(Week(with_prep=False)), answer)
+        lines = self._ahead(self.studio.ask(Week(with_prep=False)))
         self._lines["ahead"] = lines
         self.query_one("#ahead", Rows).show(lines.rows)
         self._say_about()
+
+    def _ahead(self, page: WeekPage) -> Lines:
+        """The list of what is ahead; offers and credits are looked at once the first frame stands."""
+        money: tuple[Any, ...] = ()
+        if self.kitwright.is_planned:
+            from scheduling.queries.money_week import MoneyWeek
+
+            money = self.studio.ask(MoneyWeek())
+        return week_lines.ahead_lines(page, self._orders, money)
 
     def _with_prep(self) -> None:
         self.kitwright.is_planned = True
@@ -144,6 +153,8 @@ class WeekScreen(PrepKeys, CalendarFiles, AsksBeside):
             self.kitwright.open_task(task.id)
         elif isinstance(row_id, tuple) and row_id[0] == "order by":
             self.app.call_later(self.kitwright.show_stock, "orders")
+        elif row_id in self._here[0].people:
+            self.kitwright.open_person(self._here[0].people[row_id])
         elif class_id is not None:
             self.kitwright.open_class(class_id)
 
