@@ -14,10 +14,11 @@ from scheduling.money import Currency
 from scheduling.queries.cut_plans import MaterialCut
 from scheduling.queries.cut_together import TogetherRow
 from scheduling.queries.kit_room import KitRoomPage
-from scheduling.queries.kit_runs import KitNote, KitRunPage, ParcelRow, StepRow
+from scheduling.queries.kit_runs import KitNote, KitRunPage, ParcelRow, SeatKit, StepRow
 from scheduling.words import show_day
 from tui.cells import Column
 from tui.cut_words import buy_text
+from tui.kit_words import kit_words
 from tui.widgets.rows import Cell, Row, Section, Tone
 
 COLUMNS: Final = (
@@ -29,13 +30,14 @@ COLUMNS: Final = (
 
 @dataclass(slots=True)
 class KitLines:
-    """Rows with what each is about; by row: the step, parcel, note or material that it stands for."""
+    """Rows with what each is about; by row: the step, parcel, note, head or material that it stands for."""
 
     rows: list[Row | Section] = field(default_factory=list)
     about: dict[Hashable, str] = field(default_factory=dict)
     steps: dict[Hashable, StepRow] = field(default_factory=dict)
     parcels: dict[Hashable, ParcelRow] = field(default_factory=dict)
     notes: dict[Hashable, KitNote] = field(default_factory=dict)
+    seat_kits: dict[Hashable, SeatKit] = field(default_factory=dict)
     cuts: dict[Hashable, MaterialCut] = field(default_factory=dict)
     together: dict[Hashable, tuple[tuple[int, ...], int]] = field(default_factory=dict)
 
@@ -56,6 +58,7 @@ def kit_lines(page: KitRoomPage, *, currency: Currency, units: str) -> KitLines:
     _mail(lines, run)
     _tools(lines, run)
     _label(lines, run)
+    _by_seat(lines, run)
     _cost(lines, page.cost, currency)
     return lines
 
@@ -204,12 +207,25 @@ def _label(lines: KitLines, run: KitRunPage) -> None:
     lines.rows.append(Section("In each kit", f"{label.project}, from {label.age_from} years"))
     for name, count in label.contents:
         lines.add(("in", name), (name, str(count), ""), f"{name}: {count} in each kit.")
-    for name, count in label.options:
-        lines.add(("option", name), (f"different: {name}", str(count), ""), f"{count} kits are {name}.", "*", "warn")
     for n, caution in enumerate(label.cautions):
         lines.add(
             ("caution", n), (caution, "", ""), f"Caution: {caution} Ask the maker's sheet and local rules.", "!", "warn"
         )
+
+
+def _by_seat(lines: KitLines, run: KitRunPage) -> None:
+    """Where the bill has options, each head with what is picked otherwise for it."""
+    if not run.options:
+        return
+    differ = sum(1 for kit in run.seat_kits if kit.options)
+    lines.rows.append(Section("Kits by seat", f"{differ} differ; c sets their options"))
+    for kit in run.seat_kits:
+        key = ("seat kit", kit.seat_id)
+        lines.seat_kits[key] = kit
+        words = kit_words(kit)
+        cells = (kit.name, "", Cell(words, "warn" if kit.options else "quiet"))
+        about = f"Kit of {kit.name}: {words}. Options on the bill: {', '.join(run.options)}. c sets them."
+        lines.add(key, cells, about, "*" if kit.options else "", "warn" if kit.options else "")
 
 
 def _cost(lines: KitLines, cost: KitCost | None, currency: Currency) -> None:

@@ -6,15 +6,17 @@ import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass
 
-from scheduling.buying.kit_cost import unit_yield
+from scheduling.buying.cut_lists import Part
 from scheduling.buying.kit_weight import KitWeight, kit_weight
-from scheduling.model.materials import Form, LinePer, Material
+from scheduling.buying.more_kits import more_kits
+from scheduling.model.materials import BillLine, LinePer
 from scheduling.model.refs import ref
 from scheduling.queries.cut_plans import refusal_without_bill
 from scheduling.queries.needs import ClassShortage, NeedRow, need_rows
+from scheduling.queries.supplies import read_supplies
 from scheduling.store.day_things import tools_wanted
 from scheduling.store.kit_needs import KitClass, kit_classes
-from scheduling.store.kit_rows import bills, materials
+from scheduling.store.kit_rows import bills, holding_of, materials
 from scheduling.store.rows import Reader, from_utc_text
 
 
@@ -72,6 +74,26 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class Swap:
+    """What a kit holds instead of a part's usual material; instead None: the part is left out."""
+
+    part: str
+    quantity: int
+    usual: str
+    instead: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class SeatKit:
+    """The kit of one head: the options it chose by name, and what is picked otherwise for it."""
+
+    seat_id: int
+    name: str
+    options: tuple[str, ...]
+    swaps: tuple[Swap, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ParcelRow:
     """A head that a kit is mailed to, with what was posted; posted_on None: not yet."""
 
@@ -88,7 +110,8 @@ class KitRunPage:
     """kits: heads, spares and demo copies. begun: steps have counts already.
 
     shorts: materials that the class lacks, by row. late_sign_ups: how many more could still get a kit: the spare
-    kits, and those that the stock allows beyond all needs.
+    kits, and those that the stock allows beyond all needs. seat_kits: every head, where the bill has options.
+    options: their names on the bill.
     """
 
     class_id: int
@@ -104,6 +127,8 @@ class KitRunPage:
     weight: KitWeight
     tools: tuple[ToolRow, ...]
     label: Label
+    options: tuple[str, ...]
+    seat_kits: tuple[SeatKit, ...]
     parcels: tuple[ParcelRow, ...]
     post_by: dt.date | None
     shorts: tuple[tuple[NeedRow, ClassShortage], ...]
@@ -158,12 +183,14 @@ class KitRun:
                 int(version.get("age_from") or 0),
                 tuple(dict.fromkeys(text for line in bill if (text := known[line.material_id].cautions))),
             ),
+            options=tuple(sorted({name for line in bill for name, _ in line.options})),
+            seat_kits=_differing(reader, kit_class, bill),
             parcels=_parcels(reader, kit_class) if heads.mailed else (),
             post_by=kit_class.facts.dates.post_by,
             shorts=tuple(
                 (row, one) for row in rows for one in row.classes if one.class_id == kit_class.id and one.need.short
             ),
-            late_sign_ups=spares + _extra(kit_class, known, {row.material.id: row for row in rows}),
+            late_sign_ups=spares + _more(reader, kit_class, bill),
             newer_version=_newer(reader, kit_class),
         )
 
@@ -223,45 +250,78 @@ def _tools(reader: Reader, kit_class: KitClass) -> tuple[ToolRow, ...]:
 
 
 def _parcels(reader: Reader, kit_class: KitClass) -> tuple[ParcelRow, ...]:
+    sent: dict[int, list[tuple[dt.date, str]]] = defaultdict(list)
+    for row in reader.rows(
+        """SELECT parcel.* FROM parcel JOIN seat ON seat.id = parcel.seat_id
+           JOIN booking ON booking.id = seat.booking_id WHERE booking.class_date_id = ? ORDER BY parcel.id""",
+        (kit_class.id,),
+    ):
+        sent[row["seat_id"]].append((dt.date.fromisoformat(row["posted_on"]), row["proof"]))
     return tuple(
         ParcelRow(
-            row["id"],
-            row["name"],
-            bool(row["abroad"]),
-            None if row["posted_on"] is None else dt.date.fromisoformat(row["posted_on"]),
-            row["proof"] or "",
-            row["times"],
+            seat_id,
+            name,
+            abroad,
+            max((day for day, _ in sent[seat_id]), default=None),
+            ", ".join(proof for _, proof in sent[seat_id] if proof),
+            len(sent[seat_id]),
         )
+        for seat_id, name, abroad in _heads(reader, kit_class.id)
+    )
+
+
+def _more(reader: Reader, kit_class: KitClass, bill: tuple[BillLine, ...]) -> int:
+    """Whole kits that the stock allows beyond the needs of this class and all others to come."""
+    supplies = read_supplies(reader)
+    needed = {
+        number: tuple(Part.of(part.line, part.left) for part in parts) for number, parts in supplies.parts().items()
+    }
+    if kit_class.id not in supplies.classes:
+        for part in kit_class.parts:
+            needed[part.material_id] = (*needed.get(part.material_id, ()), Part.of(part.line, part.left))
+    holdings = {number: holding_of(stock, supplies.materials[number]) for number, stock in supplies.stock.items()}
+    return more_kits(bill, supplies.materials, needed, holdings, supplies.bench)
+
+
+def _differing(reader: Reader, kit_class: KitClass, bill: tuple[BillLine, ...]) -> tuple[SeatKit, ...]:
+    """Every head to come by name, where the bill has options; first those whose kit differs."""
+    if not any(line.options for line in bill):
+        return ()
+    known = {material.id: material.name for material in materials(reader).values()}
+    chosen: dict[int, list[str]] = defaultdict(list)
+    for row in reader.rows(
+        """SELECT seat_option.* FROM seat_option JOIN seat ON seat.id = seat_option.seat_id
+           JOIN booking ON booking.id = seat.booking_id WHERE booking.class_date_id = ? ORDER BY seat_option.name""",
+        (kit_class.id,),
+    ):
+        chosen[row["seat_id"]].append(row["name"])
+    kits = []
+    for seat_id, name, _ in _heads(reader, kit_class.id):
+        swaps = tuple(
+            Swap(line.part, line.quantity, known[line.material_id], None if instead is None else known[instead])
+            for line in bill
+            for option, instead in line.options
+            if option in chosen[seat_id]
+        )
+        kits.append(SeatKit(seat_id, name, tuple(chosen[seat_id]), swaps))
+    return tuple(sorted(kits, key=lambda kit: not kit.options))
+
+
+def _heads(reader: Reader, class_id: int) -> list[tuple[int, str, bool]]:
+    """(seat, name, abroad) of every head that a kit is made for, by name."""
+    return [
+        (row["id"], row["name"], bool(row["abroad"]))
         for row in reader.rows(
             """SELECT seat.id, coalesce(maker.name, 'guest of ' || payer.name) AS name,
-                 coalesce(maker.abroad, payer.abroad) AS abroad,
-                 (SELECT max(posted_on) FROM parcel WHERE seat_id = seat.id) AS posted_on,
-                 (SELECT group_concat(proof, ', ') FROM parcel WHERE seat_id = seat.id AND proof <> '') AS proof,
-                 (SELECT count(*) FROM parcel WHERE seat_id = seat.id) AS times
+                 coalesce(maker.abroad, payer.abroad) AS abroad
                FROM seat JOIN booking ON booking.id = seat.booking_id
                JOIN person AS payer ON payer.id = booking.payer_id
                LEFT JOIN person AS maker ON maker.id = seat.person_id
                WHERE booking.class_date_id = ? AND booking.state IN ('held', 'deposit', 'confirmed', 'offered')
                  AND seat.given_up_at IS NULL ORDER BY name, seat.id""",
-            (kit_class.id,),
+            (class_id,),
         )
-    )
-
-
-def _extra(kit_class: KitClass, known: dict[int, Material], rows: dict[int, NeedRow]) -> int:
-    """Whole kits that sheets and things in stock allow beyond all needs; rolls and reels are not looked at."""
-    least: int | None = None
-    for part in kit_class.parts:
-        line, row = part.line, rows.get(part.material_id)
-        if line.per is not LinePer.KIT or part.material_id != line.material_id or row is None:
-            continue
-        material = known[part.material_id]
-        if material.form in (Form.REEL, Form.ROLL):
-            continue
-        left = max(0, row.need.on_hand - row.need.together)
-        kits = left * unit_yield(line, material) // line.quantity
-        least = kits if least is None else min(least, kits)
-    return least or 0
+    ]
 
 
 def _newer(reader: Reader, kit_class: KitClass) -> int | None:

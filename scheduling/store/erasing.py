@@ -43,6 +43,9 @@ _OF_PERSON: tuple[tuple[str, str, Row], ...] = (
     ),
 )
 """What else is about a person: the table, which of its rows, and what is blanked; sums stay."""
+_SEATS = """SELECT seat.id, seat.person_id = ?1 OR seat.person_id IS NULL AS own FROM seat
+    JOIN booking ON booking.id = seat.booking_id WHERE seat.person_id = ?1 OR booking.payer_id = ?1"""
+"""The seats of a person and those that they paid for; own: not another named head's."""
 _HEALTH: dict[str, Value] = {"health_note": "", "health_erase_on": None}
 _ERASE_DAYS = re.compile(r'"health_erase_on":"(\d{4}-\d\d-\d\d)"')
 
@@ -68,6 +71,40 @@ def blank_person(connection: sqlite3.Connection, person_id: int, public_id: str,
         for (row_id,) in [tuple(row) for row in connection.execute(sql, (person_id,)).fetchall()]:
             _set(connection, table, row_id, values)
             _blank_history(connection, table, row_id, lambda row, v=values: row | v)  # type: ignore[misc]
+    seats = {int(row[0]): bool(row[1]) for row in connection.execute(_SEATS, (person_id,)).fetchall()}
+    _blank_of_seats(connection, "parcel", set(seats), lambda _: {"proof": ""})
+    # What a head chose, such as a swap for an allergy, tells of that head; the names on the bill stay.
+    own = {seat_id for seat_id, is_own in seats.items() if is_own}
+    _blank_of_seats(connection, "seat_option", own, lambda row: {"name": f"erased {row['id']}"})
+
+
+def _blank_of_seats(
+    connection: sqlite3.Connection, table: str, seats: set[int], blank: Callable[[Row], dict[str, Value]]
+) -> None:
+    """Blank what hangs on seats in a table, and in the history also rows that are no more."""
+    for row in connection.execute(f"SELECT * FROM {table}").fetchall() if _has(connection, table) else ():  # noqa: S608
+        if row["seat_id"] in seats:
+            _set(connection, table, row["id"], blank(dict(row)))
+    for number, kept in connection.execute(
+        "SELECT id, changes FROM history WHERE instr(changes, ?) > 0", (f'["{table}",',)
+    ).fetchall():
+        changes = [
+            [
+                name,
+                row_id,
+                *(
+                    state | blank(state) if name == table and state is not None and state["seat_id"] in seats else state
+                    for state in states
+                ),
+            ]
+            for name, row_id, *states in json.loads(kept)
+        ]
+        text = json.dumps(changes, ensure_ascii=False, separators=(",", ":"))
+        connection.execute("UPDATE history SET changes = ? WHERE id = ?", (text, number))
+
+
+def _has(connection: sqlite3.Connection, table: str) -> bool:
+    return connection.execute("SELECT 1 FROM sqlite_master WHERE name = ?", (table,)).fetchone() is not None
 
 
 def blank_due_health(connection: sqlite3.Connection, day: str) -> int:

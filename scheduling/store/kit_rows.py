@@ -180,8 +180,9 @@ def heads_of(reader: Reader, facts: ClassFacts) -> Heads:
     rows = reader.rows(
         """SELECT seat_option.name, count(*) AS seats FROM seat_option JOIN seat ON seat.id = seat_option.seat_id
            JOIN booking ON booking.id = seat.booking_id
+           JOIN person ON person.id = coalesce(seat.person_id, booking.payer_id)
            WHERE booking.class_date_id = ? AND booking.state IN ('held', 'deposit', 'confirmed', 'offered')
-             AND seat.given_up_at IS NULL
+             AND seat.given_up_at IS NULL AND person.erased_at IS NULL
            GROUP BY seat_option.name ORDER BY seat_option.name""",
         (facts.id,),
     )

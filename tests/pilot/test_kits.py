@@ -59,6 +59,22 @@ async def test_steps_are_ticked_whole_counted_and_taken_back(studio: Studio) -> 
         assert step(studio, ALBUM, "check") == (0, "")
 
 
+async def test_the_options_of_a_head_are_set_beside_its_name(studio: Studio) -> None:
+    async with opened(studio, "classes") as pilot:
+        await open_class(pilot, 4)
+        await pilot.press("k")
+        await pilot.pause()
+        kit = studio.ask(KitRun(4)).seat_kits[0]
+        await at(pilot, ("seat kit", kit.seat_id))
+        await pilot.press("c", "space", "ctrl+o")
+        await pilot.pause()
+        chosen = [one for one in studio.ask(KitRun(4)).seat_kits if one.options]
+        assert [(one.seat_id, one.options) for one in chosen] == [(kit.seat_id, ("no PVA",))]
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "no PVA (no PVA cup)" in screen_text(pilot.app)
+
+
 async def test_a_parcel_is_posted_with_its_proof_and_sent_again(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await open_class(pilot, ALBUM)

@@ -9,16 +9,22 @@ from pathlib import Path
 import pytest
 
 from scheduling.clock import FixedClock
+from scheduling.commands.bill_rows import BillEntry
+from scheduling.commands.bills import ChooseKitOptions, SetBill, TakeNewVersion
 from scheduling.commands.bookings import CancelBooking
 from scheduling.commands.classes import MoveClassDate
 from scheduling.commands.erasing import ErasePerson
+from scheduling.commands.kit_runs import PostKit
 from scheduling.commands.people import ChangePerson
 from scheduling.commands.undoing import Redo, Undo
 from scheduling.errors import ConflictError
+from scheduling.queries.classes import ClassDate
+from scheduling.queries.kit_runs import KitRun
 from scheduling.queries.people import FindPeople, Person
 from scheduling.store import backup, database
 from scheduling.studio import Studio
 from tests.support.builders import NOW, a_studio, book, class_date, clock_at, dump, local, person
+from tests.support.kit_studio import demo_studio
 
 SECRETS = ("Quarrelwick", "quince@example.org", "555 0199", "Hidden Lane", "bee stings", "ramp please", "owes me")
 
@@ -169,6 +175,38 @@ def test_a_due_note_in_a_file_that_cannot_be_written_is_told_not_raised(tmp_path
         assert "Another window is saving" in studio.notices[0]
     monkey.undo()
     writer.close()
+
+
+def test_proofs_of_posting_and_what_a_head_chose_go_too_also_where_they_were_undone(tmp_path: Path) -> None:
+    with demo_studio(tmp_path) as studio:
+        seat = studio.ask(KitRun(7)).parcels[0]
+        (who,) = [one for one in studio.ask(FindPeople(seat.name)).rows if one.name == seat.name]
+        undone = studio.do(PostKit(seat_id=seat.seat_id, proof="left with Quarrelwick"))
+        studio.do(Undo(history_id=undone.history_id))
+        studio.do(PostKit(seat_id=seat.seat_id, proof="RX 17 Hidden Lane"))
+        bill = (BillEntry(part="Bag", material_id=20, options={"nut swap": None, "left-handed": 19}),)
+        studio.do(SetBill(project_id=studio.ask(ClassDate(7)).project_id, lines=bill))
+        studio.do(TakeNewVersion(class_date_id=7))
+        studio.do(ChooseKitOptions(seat_id=seat.seat_id, names=("nut swap", "left-handed")))
+        studio.do(ChooseKitOptions(seat_id=seat.seat_id, names=("left-handed",)))
+        for booking_id in bookings_of(studio, who.id):
+            with suppress(ConflictError):
+                studio.do(CancelBooking(booking_id=booking_id))
+        studio.do(ErasePerson(person_id=who.id))
+        rows = dump(studio)
+        assert [row["proof"] for row in rows["parcel"]] == [""]
+        assert [row["name"] for row in rows["seat_option"]] == [f"erased {row['id']}" for row in rows["seat_option"]]
+        assert [row["name"] for row in rows["bill_option"] if row["name"] == "nut swap"] == ["nut swap"], (
+            "a name of hers"
+        )
+        after = octets_of(tmp_path)
+        assert b"left with" not in after
+        assert b"RX 17" not in after
+
+
+def bookings_of(studio: Studio, person_id: int) -> set[int]:
+    seated = {int(str(row["booking_id"])) for row in dump(studio)["seat"] if row["person_id"] == person_id}
+    return seated | {int(str(row["id"])) for row in dump(studio)["booking"] if row["payer_id"] == person_id}
 
 
 def test_every_table_that_points_at_a_person_has_been_thought_of() -> None:

@@ -276,6 +276,31 @@ def test_a_kit_option_of_a_seat_changes_what_is_needed(studio: Studio) -> None:
     assert after == before - 1
 
 
+def test_the_pick_list_says_whose_kit_differs_and_how(studio: Studio) -> None:
+    seat = _seat_of(studio, "Clover Mossgrave")
+    studio.do(ChooseKitOptions(seat_id=seat, names=("no PVA",)))
+    page = studio.ask(KitRun(4))
+    first, *others = page.seat_kits
+    assert (first.seat_id, first.name, first.options) == (seat, "Clover Mossgrave", ("no PVA",))
+    assert [(swap.part, swap.quantity, swap.instead) for swap in first.swaps] == [("PVA cup", 1, None)]
+    assert (len(page.seat_kits), page.options) == (page.heads, ("no PVA",))
+    assert not any(kit.options or kit.swaps for kit in others)
+
+
+def test_a_swap_of_a_material_is_named_on_the_pick_list(studio: Studio) -> None:
+    lines = (BillEntry(part="Bag", material_id=20, options={"plain": 19}),)
+    studio.do(SetBill(project_id=1, lines=lines))
+    studio.do(TakeNewVersion(class_date_id=14))
+    (kit, *_) = studio.ask(KitRun(14)).seat_kits
+    studio.do(ChooseKitOptions(seat_id=kit.seat_id, names=("plain",)))
+    (swap,) = studio.ask(KitRun(14)).seat_kits[0].swaps
+    assert (swap.part, swap.usual, swap.instead) == ("Bag", *names(studio, 20, 19))
+
+
+def names(studio: Studio, *numbers: int) -> tuple[str, ...]:
+    return tuple(stock(studio, number).material.name for number in numbers)
+
+
 def test_an_option_that_the_bill_has_not_is_refused(studio: Studio) -> None:
     with pytest.raises(InvalidError, match="The kit has no option purple"):
         studio.do(ChooseKitOptions(seat_id=_seat_of(studio, "Clover Mossgrave"), names=("purple",)))

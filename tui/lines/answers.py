@@ -142,6 +142,8 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
         "tools",
         "label",
         "post_by",
+        "options",
+        "seat_kits",
         "parcels",
         "short",
         "late_sign_ups",

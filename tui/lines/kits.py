@@ -6,6 +6,7 @@ from argparse import ArgumentParser, Namespace
 from typing import Any
 
 from scheduling.buying.kit_weight import grams, thickness_text
+from scheduling.commands.bills import ChooseKitOptions
 from scheduling.commands.kit_runs import STEPS, BeginKitRun, NoteKits, PostKit, ReturnKits, TickKits
 from scheduling.errors import InvalidError
 from scheduling.queries.kit_costs import CostOfClassKit
@@ -14,24 +15,27 @@ from scheduling.queries.owed import Today
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from scheduling.words import read_day, show_day
+from tui.kit_words import kit_words
 from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
 
-DEEDS = ("show", "begin", "tick", "problem", "mended", "weigh", "post", "return")
+DEEDS = ("show", "begin", "tick", "problem", "mended", "weigh", "post", "options", "return")
 
 
 def arguments(_verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("named", metavar="CLASS", help="a class date")
     parser.add_argument("deed", choices=DEEDS, nargs="?", default="show", help="what to do (show)")
     parser.add_argument("what", nargs="?", help=f"tick: the step, one of {', '.join(STEPS)}; problem: what it is;"
-                        " mended: its number; weigh: grams; post: the seat's number; return: kits")  # fmt: skip
+                        " mended: its number; weigh: grams; post, options: a seat's number; return: kits")  # fmt: skip
     parser.add_argument("--count", type=int, help="tick: done so far, in all (all of them)")
     parser.add_argument("--by", default="", help="tick: who checked")
     parser.add_argument("--proof", default="", help="post: the proof of posting")
     parser.add_argument("--day", help="post: when (today)")
     parser.add_argument("--again", action="store_true", help="post: a second one, for a kit that did not come")
+    parser.add_argument("--option", action="append", default=[], metavar="NAME",
+                        help="options: one that the seat has, by its name on the bill")  # fmt: skip
     parser.add_argument("--to", metavar="CLASS", help="return: the class that gets the cut pieces")
 
 
@@ -64,16 +68,11 @@ def _show(studio: Studio, parsed: Namespace, class_id: int) -> int:
     )
     for row, one in page.shorts:
         say(f"  Lacks {row.material.name}: {one.need.short}. See: kitwright needs {page.ref}")
+    _say_seats(page)
     weight = page.weight
     thick = thickness_text(weight.thickness, facts.units)
     say(f"A kit weighs about {grams(weight.milligrams)}; its boards are {thick} thick.")
-    if page.post_by is not None:
-        posted = sum(1 for parcel in page.parcels if parcel.posted_on)
-        each = grams(weight.milligrams + weight.mailer)
-        say(f"Post by {show_day(page.post_by)}: {posted} of {len(page.parcels)} are posted, each {each}: {weight.mail}")
-        for parcel in page.parcels:
-            when = f"posted {show_day(parcel.posted_on)} {parcel.proof}" if parcel.posted_on else "to post"
-            say(f"  seat {parcel.seat_id} {parcel.name}{' (abroad)' if parcel.abroad else ''}: {when}")
+    _say_mail(page)
     for tool in page.tools:
         if tool.short:
             say(f"  {tool.name}: {tool.wanted} are wanted, {tool.owned} owned. Share, borrow or buy {tool.short}.")
@@ -89,8 +88,28 @@ def _show(studio: Studio, parsed: Namespace, class_id: int) -> int:
     return 0
 
 
+def _say_seats(page: KitRunPage) -> None:
+    for kit in page.seat_kits:
+        if kit.options:
+            say(f"  seat {kit.seat_id} {kit.name}: {kit_words(kit)}")
+    if page.options:
+        say(f"Options of a kit: {', '.join(page.options)}.")
+
+
+def _say_mail(page: KitRunPage) -> None:
+    if page.post_by is None:
+        return
+    weight = page.weight
+    posted = sum(1 for parcel in page.parcels if parcel.posted_on)
+    each = grams(weight.milligrams + weight.mailer)
+    say(f"Post by {show_day(page.post_by)}: {posted} of {len(page.parcels)} are posted, each {each}: {weight.mail}")
+    for parcel in page.parcels:
+        when = f"posted {show_day(parcel.posted_on)} {parcel.proof}" if parcel.posted_on else "to post"
+        say(f"  seat {parcel.seat_id} {parcel.name}{' (abroad)' if parcel.abroad else ''}: {when}")
+
+
 def _kit_entry(page: KitRunPage) -> dict[str, Any]:
-    """The page's fields; names on parcels are left out, seats are not."""
+    """The page's fields; names of people are left out, seats are not."""
     return {
         "class": page.ref,
         "title": page.title,
@@ -108,6 +127,10 @@ def _kit_entry(page: KitRunPage) -> dict[str, Any]:
         "tools": page.tools,
         "label": page.label,
         "post_by": page.post_by,
+        "options": page.options,
+        "seat_kits": [
+            {"seat": kit.seat_id, "options": kit.options, "swaps": kit.swaps} for kit in page.seat_kits if kit.options
+        ],
         "parcels": [
             {"seat": each.seat_id, "posted_on": each.posted_on, "proof": each.proof, "times": each.times}
             for each in page.parcels
@@ -145,6 +168,10 @@ def _deed(studio: Studio, parsed: Namespace, class_id: int) -> int:
         return show_outcome(
             studio.do(PostKit(seat_id=_whole(parsed.what), posted_on=day, proof=parsed.proof, again=parsed.again)),
             parsed,
+        )
+    if parsed.deed == "options":
+        return show_outcome(
+            studio.do(ChooseKitOptions(seat_id=_whole(parsed.what), names=tuple(dict.fromkeys(parsed.option)))), parsed
         )
     to = class_named(studio, parsed.to).id if parsed.to else None
     return show_outcome(studio.do(ReturnKits(class_date_id=class_id, kits=_whole(parsed.what), to_class_id=to)), parsed)

@@ -13,7 +13,7 @@ from scheduling.errors import InvalidError
 from scheduling.model.refs import ref
 from scheduling.queries.classes import Classes
 from scheduling.queries.kit_room import KitRoom, KitRoomPage
-from scheduling.queries.kit_runs import ParcelRow, StepRow
+from scheduling.queries.kit_runs import ParcelRow, SeatKit, StepRow
 from scheduling.words import read_day, show_day
 from tui import kit_lines
 from tui.beside import AsksBeside
@@ -131,11 +131,14 @@ class KitsScreen(AsksBeside):
         )
 
     def action_change(self) -> None:
-        """How far a step is, and who checked; a second parcel; the newer version of the project."""
+        """How far a step is, and who checked; a second parcel; a head's options; the newer version."""
         here = self._here
         step, parcel = self._lines.steps.get(here), self._lines.parcels.get(here)
+        kit = self._lines.seat_kits.get(here)
         if step is not None and step.step != "cut":
             self._count(step)
+        elif kit is not None and self._page is not None:
+            self._choose(kit, self._page.run.options)
         elif parcel is not None:
             self._post(parcel, again=parcel.posted_on is not None)
         elif here == "newer":
@@ -163,6 +166,16 @@ class KitsScreen(AsksBeside):
             title=f"{step.step.capitalize()}, kits of {ref('class_date', self.class_date_id)}",
         )
         self.app.push_screen(FormSheet(form, keep), self.was_kept)
+
+    def _choose(self, kit: SeatKit, options: tuple[str, ...]) -> None:
+        """Which of the bill's options one head has."""
+
+        def keep(values: Mapping[str, Any]) -> Outcome:
+            names = tuple(name for place, name in enumerate(options) if values[f"option{place}"])
+            return self.studio.do(commands.ChooseKitOptions(seat_id=kit.seat_id, names=names))
+
+        fields = [YesNoField(f"option{place}", name, value=name in kit.options) for place, name in enumerate(options)]
+        self.app.push_screen(FormSheet(Form(*fields, title=f"Kit of {kit.name}"), keep), self.was_kept)
 
     def _post(self, parcel: ParcelRow, *, again: bool) -> None:
         today = self.today
