@@ -155,6 +155,7 @@ async def test_the_orders_of_the_week_come_beside_the_page_and_go_once_they_are_
         await until(pilot, lambda: "Cobbrith" not in "".join(screen_text(app).splitlines()[:-5]))
 
 
+@pytest.mark.all
 async def test_every_list_has_a_plain_name_among_all_actions(studio: Studio) -> None:
     async with opened(studio, "week") as pilot:
         await pilot.press("8", "enter")  # a material's page stays open over the list
@@ -210,6 +211,7 @@ async def test_waste_is_a_movement_with_its_reason_and_note(studio: Studio) -> N
         assert (newest.change, newest.reason, newest.note) == (-2, "waste", "two torn")
 
 
+@pytest.mark.all
 async def test_waste_that_adds_is_refused_at_its_field(studio: Studio) -> None:
     async with opened(studio, "stock") as pilot:
         show(pilot, "stock", ("stock", 3))
@@ -239,6 +241,7 @@ async def test_off_cuts_are_typed_in_fractions_and_mm_and_kept_with_their_grain(
         assert "14; 3 off-cuts" in screen_text(pilot.app)
 
 
+@pytest.mark.all
 async def test_begun_reels_are_counted_by_their_lengths(studio: Studio) -> None:
     async with opened(studio, "stock") as pilot:
         show(pilot, "stock", ("stock", 13))
@@ -304,6 +307,7 @@ async def test_the_sum_of_an_order_follows_what_is_typed(studio: Studio) -> None
         assert "181.75 earns 3 x one 5-sheet decorative pack; 58.25 more" in text
 
 
+@pytest.mark.all
 async def test_an_order_of_her_own_asks_from_whom_first(studio: Studio) -> None:
     async with opened(studio, "stock") as pilot:
         studio.do(PlaceOrder(supplier_id=4, lines=((17, 2),)))
@@ -378,6 +382,7 @@ async def test_a_part_and_a_swap_are_taken_in_and_the_rest_given_up(studio: Stud
         assert stock_of(studio, 3).holding.whole == 54
 
 
+@pytest.mark.all
 async def test_more_packs_than_were_to_come_are_refused_at_the_line(studio: Studio) -> None:
     studio.do(PlaceOrder(supplier_id=1, lines=((3, 6),)))
     async with opened(studio, "stock") as pilot:
@@ -449,7 +454,7 @@ async def test_changing_one_entry_of_a_material_leaves_all_others_exactly(studio
         assert all(getattr(after[5], name) == getattr(before[5], name) for name in names)
 
 
-@pytest.mark.parametrize("number", [5, 11, 13])
+@pytest.mark.parametrize("number", [5, *(pytest.param(each, marks=pytest.mark.all) for each in (11, 13))])
 async def test_keeping_a_material_as_it_is_changes_nothing(studio: Studio, number: int) -> None:
     before = studio.ask(Materials())
     async with opened(studio, "stock") as pilot:
@@ -461,6 +466,7 @@ async def test_keeping_a_material_as_it_is_changes_nothing(studio: Studio, numbe
         assert studio.ask(Materials()) == before
 
 
+@pytest.mark.all
 async def test_a_retired_material_stands_last_and_comes_back(studio: Studio) -> None:
     async with opened(studio, "stock") as pilot:
         show(pilot, "materials", ("material", 2))
@@ -500,7 +506,7 @@ async def test_a_supplier_is_made_with_hours_weekdays_and_closed_days(studio: St
         assert "New Mill" not in {row.supplier.name for row in studio.ask(SupplierRows(with_retired=True))}
 
 
-@pytest.mark.parametrize("number", [1, 4])
+@pytest.mark.parametrize("number", [1, pytest.param(4, marks=pytest.mark.all)])
 async def test_keeping_a_supplier_as_it_is_changes_nothing(studio: Studio, number: int) -> None:
     before = studio.ask(SupplierRows())
     async with opened(studio, "stock") as pilot:
@@ -540,6 +546,7 @@ async def test_a_sum_of_someone_else_is_pooled_and_moves_what_is_missing(studio:
         assert "214.00" in screen_text(pilot.app)
 
 
+@pytest.mark.all
 async def test_a_reward_is_made_and_changed(studio: Studio) -> None:
     async with opened(studio, "stock") as pilot:
         show(pilot, "rewards")
@@ -617,6 +624,7 @@ async def test_without_colour_no_colour_is_sent_and_signs_speak(studio: Studio) 
         assert "~│     C05 Coptic sketchbook" in screen_text(app)
 
 
+@pytest.mark.all
 async def test_hard_names_are_only_text_in_every_list(studio: Studio) -> None:
     for name in HARD_NAMES:
         supplier = studio.do(AddSupplier(name=name, note=name, contact=name)).supplier_id
