@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import smtplib
 import ssl
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from scheduling.commands.messages import MarkMessage
@@ -29,11 +29,17 @@ class Sent:
 
 
 def send_drafts(
-    studio: Studio, message_ids: Sequence[int], password: str, *, trust: ssl.SSLContext | None = None
+    studio: Studio,
+    message_ids: Sequence[int],
+    password: str,
+    *,
+    trust: ssl.SSLContext | None = None,
+    after_each: Callable[[int], bool] = lambda _done: True,
 ) -> Sent:
     """Send these drafts, in this order.
 
     password: of the mail account; used for this and not kept. trust: which certificates count; None: the machine's.
+    after_each: called with how many have been dealt with; False stops there, the others stay drafts.
     Raises ConflictError where the mail settings are not complete, StoreError where the server cannot be reached or
     refuses the sign-in: nothing is marked then.
     """
@@ -45,7 +51,9 @@ def send_drafts(
     in_doubt: list[int] = []
     server = _signed_in(settings, password, trust or ssl.create_default_context())
     try:
-        for message_id in message_ids:
+        for done, message_id in enumerate(message_ids):
+            if done and not after_each(done):
+                break
             (row,) = studio.ask(Messages(message_id=message_id))
             if row.state == "sending":
                 in_doubt.append(message_id)

@@ -93,6 +93,12 @@ def _money() -> Screen[Any]:
     return MoneyScreen()
 
 
+def _messages() -> Screen[Any]:
+    from tui.screens.messages import MessagesScreen
+
+    return MessagesScreen()
+
+
 PAGES: dict[str, Callable[[], Screen[Any]]] = {
     "week": _week,
     "classes": _classes,
@@ -102,6 +108,7 @@ PAGES: dict[str, Callable[[], Screen[Any]]] = {
     "settings": _settings,
     "money": _money,
     "stock": _stock,
+    "messages": _messages,
 }
 
 
@@ -114,7 +121,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
     BINDINGS = bindings(
         "help", "actions", "search", "undo", "redo", "quit",
         "go_week", "go_classes", "go_attendees", "go_prep", "go_history", "go_settings",
-        "go_money", "go_stock",
+        "go_money", "go_stock", "go_messages",
     )  # fmt: skip
 
     def __init__(

@@ -137,6 +137,7 @@ TABLE: Final[tuple[Key, ...]] = (
     Key("pay", ("P",), "pay", "money", True, "Take a payment for the booking under the cursor."),
     Key("refund", ("R",), "refund", "money", True, "Pay money back, by the terms that the booking was made with."),
     Key("message", ("M",), "message", "money", False, "Draft a message to the person, the class or those who wait."),
+    Key("send", ("S",), "send", "money", True, "Send drafts through your own mail server; asks first."),
     Key("kits", ("k",), "kits", "prep", False, "Open the kits of the class: what each holds, cut plans, packing."),
     Key("tick", ("t",), "tick", "prep", True, "Tick the task off as done, or take the tick away."),
     Key("log_minutes", ("m",), "minutes", "prep", True, "Log the minutes that the task really took."),

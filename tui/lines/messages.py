@@ -10,10 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from scheduling.commands.messages import ChangeDraft, DraftMessages, DraftNews, MarkMessage, SetMail, SetTemplate
-from scheduling.errors import InvalidError, StoreError
+from scheduling.errors import InvalidError
+from scheduling.mail_files import keep_as_files
 from scheduling.model.refs import ref_id
-from scheduling.queries.messages import AsMail, Mail, MessageRow, Messages, Templates
+from scheduling.queries.messages import Mail, MessageRow, Messages, Templates
 from scheduling.studio import Studio
+from tui.day_ways import PASSWORD
 from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
@@ -34,7 +36,6 @@ DEEDS = (
     "template",
     "mail",
 )
-PASSWORD = "KITWRIGHT_MAIL_PASSWORD"  # noqa: S105  the name of the variable, not a password
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
@@ -154,18 +155,7 @@ def _entry(row: MessageRow) -> dict[str, Any]:
 
 def _save(studio: Studio, parsed: Namespace) -> int:
     folder = Path(parsed.folder).expanduser()
-    files = []
-    for number in _numbers(studio, parsed):
-        target = folder / f"message-{number}.eml"
-        try:
-            with target.open("xb") as file:
-                target.chmod(0o600)
-                file.write(studio.ask(AsMail(number)).as_bytes())
-        except FileExistsError as error:
-            raise StoreError(f"{target} is there already.", hint="Choose another folder.") from error
-        except OSError as error:
-            raise StoreError(f"{target} cannot be written: {error.strerror}.", hint="Choose another folder.") from error
-        files.append(str(target))
+    files = [str(path) for path in keep_as_files(studio, _numbers(studio, parsed), folder)]
     if parsed.json:
         print(answer("saved", files=files))
         return 0

@@ -18,6 +18,7 @@ from tui import person_lines
 from tui.booking_keys import BookingKeys
 from tui.keys import bindings
 from tui.person_lines import PersonLines
+from tui.person_questions import ask_to_erase
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.rows import Rows
@@ -120,6 +121,10 @@ class PersonScreen(BookingKeys):
         else:
             self.kitwright.change_person(self._person_id)
 
+    def action_view(self) -> None:
+        """All that is kept, to be given to them as a file."""
+        self.kitwright.open_personal_data(self._person_id)
+
     def action_cancel(self) -> None:
         """The booking or payment under the cursor; anywhere else, the person leaves the lists or comes back."""
         here = self._here
@@ -156,16 +161,4 @@ class PersonScreen(BookingKeys):
             if answer == "erase":
                 self.perform(ErasePerson(person_id=page.id))
 
-        gone = ", ".join(person_lines.personal_entries(page))
-        about = (
-            f"Goes: {gone}; also from the history and from the copies that this program keeps beside the file."
-            f"\nStays: {len(page.bookings)} bookings with their places and sums, under the name Erased {page.ref}."
-            "\nCopies that you made elsewhere, files you wrote and mail you sent are not touched: see to them yourself."
-            " How long records must be kept is for your local law and your adviser to say."
-        )
-        answers = (
-            Answer("no", "Leave everything as it is"),
-            Answer("erase", f"Erase {page.name} for good", is_grave=True),
-        )
-        question = f"Erase {page.name} ({page.ref}) for good? This cannot be undone."
-        self.app.push_screen(Ask(question, answers, details=about), answered)
+        self.app.push_screen(ask_to_erase(page), answered)
