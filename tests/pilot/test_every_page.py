@@ -36,10 +36,16 @@ PAGES: dict[str, tuple[str, Open]] = {
     "recipes": ("settings", lambda app: app.open_recipes()),
     "recipe": ("settings", lambda app: app.open_recipe(1)),
     "closed days": ("settings", lambda app: app.open_closed_days()),
+    "personal data": ("attendees", lambda app: app.open_personal_data(11)),
+    "day": ("settings", lambda app: app.open_day(4)),
+    "decisions": ("settings", lambda app: app.open_decision(None)),
+    "decision": ("settings", lambda app: app.open_decision(9)),
+    "message text": ("messages", lambda app: app.change_template("thanks")),
+    "messages": ("messages", lambda app: None),
     "history": ("history", lambda app: None),
     "help": ("history", lambda app: app.action_help()),
 }
-MODES = {"attendees": "3", "history": "5", "settings": "6"}
+MODES = {"attendees": "3", "history": "5", "settings": "6", "messages": "0"}
 
 
 @pytest.fixture
