@@ -28,8 +28,8 @@ class PersonScreen(BookingKeys):
     """What is kept, in one list; Enter on a booking opens its class, on a guardian or child that person."""
 
     BINDINGS = bindings(
-        "book", "change", "pay", "step_back", "refund", "transfer", "export", "ledger", "cancel", "why",
-        export="receipt", cancel="cancel or retire",
+        "book", "change", "pay", "step_back", "refund", "transfer", "export", "ledger", "cancel", "view", "why",
+        export="receipt", cancel="cancel or retire", view="all data",
     )  # fmt: skip
     AUTO_FOCUS = "Rows"
 
