@@ -32,6 +32,8 @@ AHEAD_COLUMNS: Final = (Column("", 10), Column("", share=1, least=14), Column(""
 FEWEST_CLASSES: Final = 8
 #: So many late tasks are listed before the days; the others are on the page of all prep.
 MOST_LATE: Final = 4
+#: So many moved tasks are listed; `kitwright plan` names them all.
+MOST_MOVED: Final = 3
 _WEEKS_AHEAD: Final = 5
 
 
@@ -90,6 +92,7 @@ def work_lines(page: WeekPage) -> Lines:
                 tone,
             )
             lines.add(row, task_lines.about(task, today=page.today), class_id=task.class_date_id, task=task)
+    _add_moved(lines, page)
     for day in page.days:
         if day.classes or day.tasks:
             lines.rows.append(_day_section(day, page.today))
@@ -99,6 +102,23 @@ def work_lines(page: WeekPage) -> Lines:
             about = task_lines.about(work.task, today=page.today)
             lines.add(_work_row(day, work), about, class_id=work.task.class_date_id, task=work.task)
     return lines
+
+
+def _add_moved(lines: Lines, page: WeekPage) -> None:
+    """How many tasks lie on other days than before, and the first of them with why."""
+    if not page.moved:
+        return
+    count = len(page.moved)
+    since = (
+        f"since the plan of {show_day(page.kept_on)}" if page.kept_on is not None and page.kept_on < page.today else ""
+    )
+    more = f"{MOST_MOVED} shown" if count > MOST_MOVED else ""
+    parts = [part for part in (since, more) if part]
+    lines.rows.append(Section(f"{count} {'task' if count == 1 else 'tasks'} moved", "; ".join(parts)))
+    for task, move in page.moved[:MOST_MOVED]:
+        to = f"to {show_day(move.now[0])}" if move.now else "no place"
+        row = Row(("moved", task.id), ("moved", task.title, task_lines.class_of(task), Cell(to, "quiet")), ">", "quiet")
+        lines.add(row, f"{move.said}.", class_id=task.class_date_id, task=task)
 
 
 def ahead_lines(page: WeekPage, orders: Sequence[OrderDeadline] = (), money: Sequence[MoneyDeadline] = ()) -> Lines:

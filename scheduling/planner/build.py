@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from scheduling.clock import zone_named
 from scheduling.planner.answer import Answer
 from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Order, Score, Search, ranks_by, score
-from scheduling.planner.keep import Keeper, moves
+from scheduling.planner.keep import Keeper, moves, near_enough, repaired
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
 from scheduling.planner.pins import Pins
@@ -114,7 +114,10 @@ def laid_out(
 
 
 def _chosen(bench: Bench, previous: Kept | None, schedules: int) -> tuple[Layout, Pins]:
-    """As much of the kept plan as does not make anything later than a fresh plan has it; else the fresh plan."""
+    """As much of the kept plan as does not make anything later than a fresh plan has it; else the fresh plan.
+
+    Aims are wishes: for a plan that stays as it was known they may be missed by a little more than a fresh one would.
+    """
     if previous is None or not previous.tasks:
         return fresh_layout(bench, schedules)
     stable, pins, kept = _stable(bench, previous)
@@ -123,21 +126,17 @@ def _chosen(bench: Bench, previous: Kept | None, schedules: int) -> tuple[Layout
         return stable, pins
     fresh, fresh_pins = fresh_layout(bench, schedules)
     least = bench.score(fresh)
-    if missed <= least:
+    if near_enough(missed, least):
         return stable, pins
-    troubled = max(
-        (
-            laid.finish
-            for laid, item, last in zip(stable.laid, bench.work.items, bench.windows.last, strict=True)
-            if laid is not None and laid.finish > min(item.aim, last)
-        ),
-        default=bench.now,
+    dates = Order(tuple(ranks_by(list(zip(bench.windows.last, bench.windows.aim, strict=True)))))
+    near = repaired(
+        bench.windows,
+        kept,
+        lambda rest: bench.laid(dates, {**pins.fixed, **rest}),
+        lambda layout: near_enough(bench.score(layout), least),
     )
-    later = {number: fixed for number, fixed in kept.items() if fixed.pieces[0][0] >= troubled}
-    if later:
-        partly = bench.laid(bench.order, {**pins.fixed, **later})
-        if bench.score(partly) <= least:
-            return partly, pins.without(partly.broken)
+    if near is not None:
+        return near, pins.without(near.broken)
     return fresh, fresh_pins
 
 

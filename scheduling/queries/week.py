@@ -18,6 +18,7 @@ from scheduling.store.rows import Reader
 
 if TYPE_CHECKING:
     from scheduling.planner.plan import DayLoad
+    from scheduling.queries.plan_page import MovedTask
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,7 @@ class WeekPage:
 
     days: from today on, in order. late: open owed tasks that are late, then behind. lapses: deadlines within the days
     shown, by day. warnings: what does not fit on the classes within the days shown, as (class date, sentence).
+    moved: tasks that lie on other days than in the plan that was kept on `kept_on`, before today where there is one.
     """
 
     now: WallTime
@@ -88,6 +90,8 @@ class WeekPage:
     coming: tuple[ClassRow, ...]
     open_tasks: int
     revision: int
+    moved: tuple[tuple[PlannedTask, MovedTask], ...] = ()
+    kept_on: dt.date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +136,24 @@ class Week:
             coming=tuple(held),
             open_tasks=len(tasks),
             revision=int(reader.value("SELECT coalesce(max(id), 0) FROM history")),
+            moved=_moved(reader, tasks) if self.with_prep else (),
+            kept_on=_kept_on(reader) if self.with_prep else None,
         )
+
+
+def _moved(reader: Reader, tasks: list[PlannedTask]) -> tuple[tuple[PlannedTask, MovedTask], ...]:
+    """What moved, the tasks that now lie first at the top."""
+    from scheduling.queries.plan_page import PlanMoves
+
+    moves = {move.task_id: move for move in PlanMoves().fetch(reader)}
+    return tuple((task, moves[task.id]) for task in tasks if task.id in moves)
+
+
+def _kept_on(reader: Reader) -> dt.date | None:
+    from scheduling.store.kept_plan import kept_day
+
+    kept = kept_day(reader)
+    return None if kept is None else kept.day
 
 
 def _prep(reader: Reader) -> tuple[list[PlannedTask], dict[dt.date, DayLoad]]:

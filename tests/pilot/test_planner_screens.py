@@ -9,10 +9,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from scheduling.commands.planning import KeepPlan
 from scheduling.commands.prep import AddTask
+from scheduling.commands.settings import CloseDays
 from scheduling.queries.history import History
 from scheduling.queries.plan import OneTask, PrepTasks
-from scheduling.queries.plan_page import ThePlan
+from scheduling.queries.plan_page import PlanMoves, PlanToKeep, ThePlan
+from scheduling.queries.week import Week
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
 from tests.support.screens import line_widths, screen_text
@@ -127,3 +130,24 @@ async def test_the_first_opening_of_a_day_keeps_the_plan_and_the_second_does_not
         await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
         await until(pilot, lambda: studio.ask(ThePlan()).kept_on == dt.date(2027, 2, 1))
         assert studio.revision == max(row.id for row in studio.ask(History()))
+
+
+async def test_this_week_says_how_many_tasks_moved_and_why(studio: Studio) -> None:
+    """The plan of the first opening is kept; then Thu 4 Feb is blocked, and what lay on it lies elsewhere."""
+    form = studio.ask(PlanToKeep())
+    assert form is not None
+    studio.do(KeepPlan(form=form))
+    lay = {task.id for task in studio.ask(PrepTasks()) for one in task.stretches if one.day == dt.date(2027, 2, 4)}
+    async with opened(studio, "week", size=(120, 40)) as pilot:
+        assert "tasks moved" not in screen_text(pilot.app)
+        studio.do(CloseDays(first=dt.date(2027, 2, 4)))
+        pilot.app.screen.refresh_page()  # type: ignore[attr-defined]
+        await pilot.pause()
+        moved = studio.ask(PlanMoves())
+        assert lay <= {move.task_id for move in moved}
+        assert f"{len(moved)} tasks moved" in screen_text(pilot.app)
+        rows = pilot.app.screen.query_one("#work", Rows)
+        first = next(task for task, _ in studio.ask(Week()).moved)
+        assert rows.go_to(("moved", first.id))
+        await pilot.pause()
+        assert "because" in screen_text(pilot.app)

@@ -26,7 +26,19 @@ _OBEYED: Final = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2
 
 #: The keys of every kind of answer. Keys are only ever added; a test compares each answer with this table.
 KINDS: Final[dict[str, tuple[str, ...]]] = {
-    "week": ("now", "today", "frozen", "studio", "days", "late", "lapses", "order_by", "warnings", "open_tasks"),
+    "week": (
+        "now",
+        "today",
+        "frozen",
+        "studio",
+        "days",
+        "late",
+        "lapses",
+        "order_by",
+        "warnings",
+        "open_tasks",
+        "moved",
+    ),
     "classes": ("classes",),
     "class": ("class", "project", "helpers", "final_count_day", "public_note", "private_note", "deadlines", "kits"),
     "roster": ("class", "seated", "waiting", "asking", "warnings"),

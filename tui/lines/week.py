@@ -13,6 +13,7 @@ from scheduling.words import show_day, show_minutes
 from tui.lines.answers import answer, class_entry, task_entry
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
+from tui.lines.plan import moved_entry, show_moved
 from tui.order_words import deadline_about
 
 MOST_LATE = 8
@@ -84,6 +85,7 @@ def run(parsed: Namespace) -> int:
                     ],
                     warnings=[{"class": row.ref, "warning": sentence} for row, sentence in page.warnings],
                     open_tasks=page.open_tasks,
+                    moved=[moved_entry(move) for _, move in page.moved],
                 )
             )
             return 0
@@ -96,6 +98,7 @@ def show(page: WeekPage, orders: tuple[OrderDeadline, ...] = ()) -> None:
     still = ", the clock stands still" if page.frozen else ""
     say(f"{page.studio}: {show_day(page.today, year=True)}, {page.now.local:%H:%M}{still}")
     _show_late(page.late)
+    show_moved(tuple(move for _, move in page.moved), page.kept_on if page.kept_on != page.today else None)
     for day in page.days:
         _show_day(day, is_today=day.day == page.today)
     if page.lapses:

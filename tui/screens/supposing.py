@@ -16,6 +16,7 @@ from scheduling.words import read_day, read_minutes, show_day, show_minutes
 from tui import class_lines
 from tui.cells import Column
 from tui.keys import bindings
+from tui.messages import WorkedOut
 from tui.screens.studio_page import StudioPage
 from tui.widgets.aside import Aside
 from tui.widgets.field import TextField
@@ -130,13 +131,14 @@ class SupposingScreen(StudioPage):
             self.take_effect(supposed(before, after))
 
     def _work_out(self, before: PlanInputs, after: PlanInputs) -> None:
-        found = supposed(before, after)
-        self.app.call_from_thread(self.take_effect, found)
+        self.post_message(WorkedOut(supposed(before, after), self.revision))
+
+    def on_worked_out(self, message: WorkedOut) -> None:
+        if isinstance(message.found, Supposed):
+            self.take_effect(message.found)
 
     def take_effect(self, effect: Supposed) -> None:
         """Show what was worked out."""
-        if not self.is_mounted:
-            return
         self._effect = effect
         self.query_one("#effect", Rows).show(self._rows(effect))
         self._say_about()

@@ -17,6 +17,7 @@ from scheduling.words import read_day, read_minutes, show_day, show_minutes, sho
 from tui import class_lines, task_lines, task_reasons
 from tui.cells import Column
 from tui.keys import bindings
+from tui.messages import WorkedOut
 from tui.prep_keys import PrepKeys
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
@@ -70,12 +71,12 @@ class TaskScreen(PrepKeys):
     def _explain(self, inputs: PlanInputs, revision: int) -> None:
         """In a worker: mends of a late class are many plans."""
         found = explained(inputs, self.task_id)
-        self.app.call_from_thread(self.take_explained, found, revision)
+        self.post_message(WorkedOut(found, revision))
 
-    def take_explained(self, found: Explained, revision: int) -> None:
+    def on_worked_out(self, message: WorkedOut) -> None:
         """Show what was worked out; dropped when the studio has changed since."""
-        if revision == self.studio.revision and self.is_mounted:
-            self._explained, self._explained_at = found, revision
+        if message.revision == self.studio.revision and isinstance(message.found, Explained):
+            self._explained, self._explained_at = message.found, message.revision
             self.reload()
 
     def _facts(self, task: PlannedTask) -> list[Row | Section]:

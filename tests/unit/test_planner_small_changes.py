@@ -1,0 +1,70 @@
+"""A small change moves few tasks: on the full demo, and over seeded studios from easy to overloaded."""
+
+from __future__ import annotations
+
+import datetime as dt
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from scheduling import commands
+from scheduling.planner import plan
+from scheduling.queries.plan_inputs import ReadPlanInputs
+from scheduling.queries.supposing import Supposed, supposed
+from scheduling.studio import Studio
+from tests.support.kit_studio import demo_studio
+from tests.support.plan_check import faults
+from tests.support.studios import NOW, Shape, studio
+
+
+@pytest.fixture
+def demo(tmp_path: Path) -> Iterator[Studio]:
+    with demo_studio(tmp_path) as opened:
+        yield opened
+
+
+def effect(demo: Studio, *parts: object) -> Supposed:
+    before = demo.ask(ReadPlanInputs())
+    _, after = demo.suppose(parts, ReadPlanInputs())  # type: ignore[arg-type]  # requests of several kinds
+    return supposed(before, after)
+
+
+@pytest.mark.parametrize(("class_id", "heads"), [(9, 3), (9, 1), (10, 1), (12, 1)])
+def test_heads_more_in_the_full_demo_move_few_tasks_and_make_nothing_late(
+    demo: Studio, class_id: int, heads: int
+) -> None:
+    """Every day up to March is full, so that what takes longer has to push other work out: at most 25 of 206 tasks."""
+    found = effect(demo, commands.SupposeHeads(class_date_id=class_id, heads=heads))
+    assert len(found.moved) <= 25
+    assert found.now_late == ()
+
+
+def test_two_hours_more_on_one_day_mend_c05_and_leave_the_rest_where_it_lay(demo: Studio) -> None:
+    found = effect(demo, commands.SetDay(day=dt.date(2027, 2, 10), limit_minutes=300))
+    assert found.no_longer_late == ("C05 Coptic sketchbook",)
+    assert len(found.moved) <= 10
+
+
+@pytest.mark.parametrize(("load", "share"), [(0.6, 0.1), (0.9, 0.1), (1.0, 0.4)])
+def test_half_an_hour_more_in_one_task_moves_few_others_but_where_all_is_full(load: float, share: float) -> None:
+    """Eight studios of eight classes with twelve tasks each; counted over all of them. Where every minute is taken, a
+    plan laid afresh may be less late, and being in time goes before staying."""
+    moved = tasks = 0
+    for seed in range(8):
+        problem = studio(seed, Shape(classes=8, tasks=12, load=load))
+        first = plan(problem, NOW)
+        chosen = random.Random(seed).choice(problem.tasks).id
+        other = replace(
+            problem,
+            tasks=tuple(
+                replace(task, minutes=task.minutes + 30) if task.id == chosen else task for task in problem.tasks
+            ),
+        )
+        second = plan(other, NOW, first.to_keep())
+        assert faults(other, NOW, second) == []
+        moved += len(second.moves)
+        tasks += len(problem.tasks)
+    assert moved <= tasks * share, (moved, tasks)
