@@ -225,8 +225,16 @@ def lapses(reader: Reader, held: list[ClassRow], first: dt.date, last: dt.date) 
         for promotion, day in facts[row.id].promotions:
             candidates.append((day, "early bird ends" if promotion == "early bird" else "bundle ends", left))
         found += [
-            Lapse(day, kind, row.id, row.title, about)
+            Lapse(day, kind, row.id, row.title, about + (_to_pay(reader, row) if kind == "final head count" else ""))
             for day, kind, about in candidates
             if day is not None and first <= day <= last
         ]
     return sorted(found, key=lambda lapse: (lapse.day, lapse.class_date_id, lapse.kind))
+
+
+def _to_pay(reader: Reader, row: ClassRow) -> str:
+    """What the host has to pay by the final count, to end a sentence with."""
+    from scheduling.store.booking_money import booking_money, currency_of
+
+    to_pay = sum(one.balance.to_pay for one in booking_money(reader, "booking.class_date_id = ?", (row.id,)))
+    return f"; {currency_of(reader).show(to_pay)} is to pay" if to_pay else ""

@@ -21,6 +21,7 @@ from scheduling.queries.owed import Owed
 from scheduling.queries.person_money import Receipt
 from scheduling.queries.plan import PrepTasks
 from scheduling.queries.roster import SeatsToGive
+from scheduling.queries.week import Week
 from scheduling.store.booking_money import BookingMoney
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy
@@ -56,6 +57,12 @@ def test_the_final_count_says_what_is_to_pay_and_by_when(studio: Studio) -> None
         task for task in studio.ask(PrepTasks(class_date_id=PARTY, with_closed=True)) if "final heads" in task.title
     )
     assert task.state == "completed"
+
+
+def test_the_week_says_what_the_host_has_to_pay_by_the_final_count(studio: Studio) -> None:
+    lapses = {(one.class_ref, one.kind): one.about for one in studio.ask(Week(days=60, with_prep=False)).lapses}
+    assert lapses["C08", "final head count"] == "ask the host; 458.00 is to pay"
+    assert lapses["C13", "final head count"] == "ask the host; 148.00 is to pay"
 
 
 def test_fewer_heads_by_the_final_count_cost_nothing(studio: Studio) -> None:
