@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from operator import attrgetter
 
 from scheduling.planner.laying import Laid, Layout
-from scheduling.planner.moments import Days, minutes_of, moment_of
+from scheduling.planner.moments import moment_of
 from scheduling.planner.pins import Pins
 from scheduling.planner.plan import (
     DayLoad,
@@ -19,14 +20,27 @@ from scheduling.planner.plan import (
     TaskPlan,
     TaskState,
 )
-from scheduling.planner.problem import Problem, Progress, Subject
+from scheduling.planner.problem import Problem, Progress, Subject, Task
 from scheduling.planner.reading import NEVER, Item
 from scheduling.planner.windows import Windows
 from scheduling.planner.worktime import Gap, WorkTime
 
 #: Days of load that are always given, however little there is to do.
 _LEAST_DAYS = 28
-_WORST = (TaskState.NO_PLAN, TaskState.LATE, TaskState.BEHIND, TaskState.PLANNED)
+_NO_PLAN, _LATE, _BEHIND, _PLANNED = TaskState.NO_PLAN, TaskState.LATE, TaskState.BEHIND, TaskState.PLANNED
+#: The states of what is owed, the worst first.
+_WORST = {_NO_PLAN: 0, _LATE: 1, _BEHIND: 2, _PLANNED: 3}
+_START_HAND_TASKS = attrgetter("start", "hand", "tasks")
+_START_ID = attrgetter("starts_at", "id")
+_DAY_HAND = attrgetter("day", "hand")
+
+
+class _Moments(dict[int, dt.datetime]):
+    """Moments by their minute, each made once: the same few stand in the windows of many tasks."""
+
+    def __missing__(self, minute: int) -> dt.datetime:
+        moment = self[minute] = moment_of(minute)
+        return moment
 
 
 class Answer:
@@ -37,7 +51,7 @@ class Answer:
         self._times = layout.times
         self._windows = windows
         self._pins = pins
-        self._moments: dict[int, dt.datetime] = {}
+        self._moments = _Moments()
         self._firsts: dict[tuple[int, int], int | None] = {}
         self._positions: dict[tuple[int, int], int] = {}
 
@@ -47,98 +61,79 @@ class Answer:
         tasks: dict[str, TaskPlan] = {}
         stretches: list[Stretch] = []
         late = 0
-        for number, item in enumerate(self._layout.work.items):
-            laid = self._layout.laid[number]
-            own = self._stretches(number, item, laid)
+        for number, (item, laid) in enumerate(zip(self._layout.work.items, self._layout.laid, strict=True)):
+            own = () if laid is None or not laid.pieces else self._stretches(number, item, laid)
             stretches.extend(own)
-            for task_plan in self._task_plans(number, item, laid, own):
-                tasks[task_plan.id] = task_plan
+            self._add_task_plans(tasks, number, item, laid, own)
             if laid is not None and laid.finish > item.hard:
                 late += laid.finish - item.hard
         for task in problem.tasks:
             if task.id not in tasks:
                 state = TaskState.DONE if task.progress is Progress.DONE else TaskState.OFFERED
                 tasks[task.id] = TaskPlan(task.id, task.subject, state)
-        stretches.sort(key=lambda each: (each.start, each.hand, each.tasks))
+        stretches.sort(key=_START_HAND_TASKS)
         return Plan(
             moment_of(self._layout.now),
             problem.revision,
             {id_: tasks[id_] for id_ in sorted(tasks)},
             tuple(stretches),
-            tuple(self._days(stretches)),
+            tuple(self._days()),
             _subjects(problem, tasks),
             late_minutes=late,
         )
 
-    def _moment(self, minute: int) -> dt.datetime:
-        known = self._moments.get(minute)
-        if known is None:
-            known = self._moments[minute] = moment_of(minute)
-        return known
-
-    def _stretches(self, number: int, item: Item, laid: Laid | None) -> tuple[Stretch, ...]:
-        if laid is None or not laid.pieces:
-            return ()
+    def _stretches(self, number: int, item: Item, laid: Laid) -> tuple[Stretch, ...]:
         hand = self._layout.work.problem.hands[laid.hand].id
         ids = tuple([task.id for task in item.tasks])
-        moment = self._moment
+        moment = self._moments
         if not laid.fixed:
-            return tuple([Stretch(moment(start), moment(until), hand, ids) for start, until in _joined(laid.pieces)])
+            if len(laid.pieces) == 1:
+                ((start, until),) = laid.pieces
+                return (Stretch(moment[start], moment[until], hand, ids),)
+            return tuple([Stretch(moment[start], moment[until], hand, ids) for start, until in _joined(laid.pieces)])
         pinned = set(self._pins.fixed[number].pieces) if number in self._pins.fixed else set()
         loose = _joined([piece for piece in laid.pieces if piece not in pinned])
         return tuple(
-            Stretch(moment(piece[0]), moment(piece[1]), hand, ids, piece in pinned)
+            Stretch(moment[piece[0]], moment[piece[1]], hand, ids, piece in pinned)
             for piece in sorted((*pinned, *loose))
         )
 
-    def _task_plans(
-        self, number: int, item: Item, laid: Laid | None, stretches: tuple[Stretch, ...]
-    ) -> Iterable[TaskPlan]:
-        windows = self._windows
-        last, first = windows.last[number], windows.first[number]
-        hand = item.hands[0] if laid is None else laid.hand
-        earliest, soonest, latest_start, latest, aim = [
-            None if minute >= NEVER else self._moment(minute)
-            for minute in (
-                self._earliest_start(number, item, windows.ready[number], first),
-                first,
-                windows.last_start[number],
-                last,
-                windows.aim[number],
-            )
-        ]
-        slack = None
-        if laid is None:
-            state = TaskState.NO_PLAN
-        else:
+    def _add_task_plans(
+        self,
+        tasks: dict[str, TaskPlan],
+        number: int,
+        item: Item,
+        laid: Laid | None,
+        stretches: tuple[Stretch, ...],
+    ) -> None:
+        windows, moment = self._windows, self._moments
+        last, first, aim = windows.last[number], windows.first[number], windows.aim[number]
+        earliest = self._earliest_start(number, item, windows.ready[number], first)
+        state, slack, start, finish = _NO_PLAN, None, None, None
+        if laid is not None:
             if last < NEVER:
-                slack = self._slack(self._times.of(hand, item), laid, last)
-            late = laid.finish > last
-            state = TaskState.LATE if late else TaskState.BEHIND if laid.finish > item.aim else TaskState.PLANNED
-        start = None if laid is None else self._moment(laid.start)
-        finish = None if laid is None else self._moment(laid.finish)
-        batch = item.key.removeprefix("batch ") if item.key.startswith("batch ") else ""
-        broken = tuple(self._pins.broken.get(number, ()))
-        return [
-            TaskPlan(
+                slack = self._slack(self._times.of(laid.hand, item), laid, last)
+            state = _LATE if laid.finish > last else _BEHIND if laid.finish > item.aim else _PLANNED
+            start, finish = moment[laid.start], moment[laid.finish]
+        key, broken = item.key, self._pins.broken
+        for task in item.tasks:
+            tasks[task.id] = TaskPlan(
                 task.id,
                 task.subject,
                 state,
                 item.minutes,
-                earliest,
-                soonest,
-                latest_start,
-                latest,
-                aim,
+                None if earliest >= NEVER else moment[earliest],
+                None if first >= NEVER else moment[first],
+                None if last >= NEVER else moment[windows.last_start[number]],
+                None if last >= NEVER else moment[last],
+                None if aim >= NEVER else moment[aim],
                 stretches,
                 start,
                 finish,
                 slack,
-                batch,
-                broken,
+                key[6:] if key.startswith("batch ") else "",
+                tuple(broken[number]) if number in broken else (),
             )
-            for task in item.tasks
-        ]
 
     def _slack(self, time: WorkTime, laid: Laid, last: int) -> int:
         """Minutes from the finish to the latest finish; what the item takes of its last day's limit is gone."""
@@ -175,17 +170,15 @@ class Answer:
             self._firsts[key] = time.first_minute(ready)
         return self._firsts[key]
 
-    def _days(self, stretches: Sequence[Stretch]) -> list[DayLoad]:
+    def _days(self) -> list[DayLoad]:
         """From today to the last planned day."""
         problem, layout = self._layout.work.problem, self._layout
-        numbers = {hand.id: number for number, hand in enumerate(problem.hands)}
         loads: list[dict[int, int]] = [{} for _ in problem.hands]
         last = layout.now
-        for stretch in stretches:
-            hand = numbers[stretch.hand]
-            until = minutes_of(stretch.until)
-            last = max(last, until)
-            _add_by_day(loads[hand], self._times.hands[hand].days, minutes_of(stretch.start), until)
+        for laid in layout.laid:
+            if laid is not None and laid.pieces:
+                last = max(last, laid.finish)
+                _add_by_day(loads[laid.hand], self._times.hands[laid.hand].days.starts, laid.pieces)
         found: list[DayLoad] = []
         for who, time, load in zip(problem.hands, self._times.hands, loads, strict=True):
             days = time.days
@@ -193,17 +186,23 @@ class Answer:
             final = min(max(days.number(last), today + _LEAST_DAYS - 1), len(days) - 1)
             for number in range(today, final + 1):
                 day = days.date(number)
-                limit = who.limit_on.get(day, who.limits[day.weekday()])
+                limit = who.limit_on.get(day)
+                if limit is None:
+                    limit = who.limits[day.weekday()]
                 working = sum([until - start for start, until in time.gaps[number]])
                 spent = who.spent.get(day, 0)
                 found.append(DayLoad(day, who.id, load.get(number, 0), spent, limit, working, day in who.blocked))
-        return sorted(found, key=lambda each: (each.day, each.hand))
+        return sorted(found, key=_DAY_HAND)
 
 
-def _add_by_day(load: dict[int, int], days: Days, start: int, until: int) -> None:
-    for number in range(days.number(start), days.number(until - 1) + 1):
-        minutes = min(until, days.starts[number + 1]) - max(start, days.starts[number])
-        load[number] = load.get(number, 0) + minutes
+def _add_by_day(load: dict[int, int], starts: Sequence[int], pieces: Sequence[Gap]) -> None:
+    for start, until in pieces:
+        number, begin = bisect_right(starts, start) - 1, start
+        while starts[number + 1] < until:  # a pinned piece may go on past midnight
+            load[number] = load.get(number, 0) + starts[number + 1] - begin
+            number += 1
+            begin = starts[number]
+        load[number] = load.get(number, 0) + until - begin
 
 
 def _joined(pieces: Sequence[Gap]) -> list[Gap]:
@@ -220,46 +219,43 @@ def _joined(pieces: Sequence[Gap]) -> list[Gap]:
 
 
 def _subjects(problem: Problem, tasks: dict[str, TaskPlan]) -> dict[str, SubjectPlan]:
-    orders = {task.id: task.order for task in problem.tasks}
-    own: dict[str, list[TaskPlan]] = {subject.id: [] for subject in problem.subjects}
-    for task in tasks.values():
-        if task.state not in (TaskState.DONE, TaskState.OFFERED):
-            own[task.subject].append(task)
-    minutes = {task.id: task.minutes for task in problem.tasks}
+    own: dict[str, list[tuple[TaskPlan, Task]]] = {subject.id: [] for subject in problem.subjects}
+    for task in problem.tasks:
+        planned = tasks[task.id]
+        if planned.state in _WORST:
+            own[task.subject].append((planned, task))
     return {
-        subject.id: _subject(subject, own[subject.id], orders, minutes, problem.tight_below)
-        for subject in sorted(problem.subjects, key=lambda each: (each.starts_at, each.id))
+        subject.id: _subject(subject, own[subject.id], problem.tight_below)
+        for subject in sorted(problem.subjects, key=_START_ID)
     }
 
 
-def _subject(
-    subject: Subject, tasks: Sequence[TaskPlan], orders: dict[str, int], minutes: dict[str, int], tight_below: int
-) -> SubjectPlan:
+def _subject(subject: Subject, tasks: Sequence[tuple[TaskPlan, Task]], tight_below: int) -> SubjectPlan:
     """The worst of the tasks that can make the subject late decides; tasks after the class cannot."""
-    binding = [task for task in tasks if task.latest_finish is not None]
-    binding += [task for task in tasks if task.latest_finish is None and task.state is TaskState.NO_PLAN]
-    left = sum(minutes[task.id] for task in tasks)
+    binding = [
+        (_WORST[planned.state], 0 if planned.slack is None else planned.slack, task.order, task.id, planned)
+        for planned, task in tasks
+        if planned.latest_finish is not None or planned.state is _NO_PLAN
+    ]
+    left = sum([task.minutes for _, task in tasks])
     if not binding:
         reason = Reason.IN_TIME if tasks else Reason.ALL_DONE
         return SubjectPlan(subject.id, SubjectState.READY, reason, "", None, len(tasks), left)
-    worst = min(
-        binding,
-        key=lambda task: (_WORST.index(task.state), 0 if task.slack is None else task.slack, orders[task.id], task.id),
-    )
-    slacks = [task.slack for task in binding if task.slack is not None]
+    worst = min(binding)[4]  # ids differ, so plans are never compared
+    slacks = [planned.slack for *_, planned in binding if planned.slack is not None]
     slack = min(slacks) if slacks else None
     state, reason = _standing(worst.state, slack, tight_below)
     if reason is Reason.LITTLE_SLACK:
-        worst = min((task for task in binding if task.slack == slack), key=lambda task: (orders[task.id], task.id))
+        worst = min([each[2:] for each in binding if each[4].slack == slack])[2]
     return SubjectPlan(subject.id, state, reason, worst.id, slack, len(tasks), left)
 
 
 def _standing(worst: TaskState, slack: int | None, tight_below: int) -> tuple[SubjectState, Reason]:
-    if worst is TaskState.NO_PLAN:
+    if worst is _NO_PLAN:
         return SubjectState.LATE, Reason.NO_PLACE
-    if worst is TaskState.LATE:
+    if worst is _LATE:
         return SubjectState.LATE, Reason.HARD_DATE_MISSED
-    if worst is TaskState.BEHIND:
+    if worst is _BEHIND:
         return SubjectState.TIGHT, Reason.AIM_MISSED
     if slack is not None and slack < tight_below:
         return SubjectState.TIGHT, Reason.LITTLE_SLACK

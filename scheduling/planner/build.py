@@ -49,7 +49,7 @@ class Bench:
     def laid(self, order: Order, fixed: Mapping[int, Fixed]) -> Layout:
         """A whole layout for an order of laying."""
         layout = Layout(self.work, self.times, self.now)
-        layout.forward(order.ranks, self.windows.aim, fixed, self.windows.last if order.snug else None)
+        layout.forward(order.ranks, self.windows.aim, fixed, self.windows.last if order.neat else None)
         layout.backward(self.windows.aim)
         layout.earlier(self.windows.aim)
         layout.forward_in_days()

@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import isqrt
 from typing import Final
 
 from scheduling.planner.laying import Layout
@@ -18,6 +19,8 @@ from scheduling.planner.windows import Fixed, Times, Windows
 #: Orders that are tried at most while something is late.
 SCHEDULES: Final = 60
 _SEED: Final = 20270201
+#: The share of neighbours that a child has in the other order.
+_EXCHANGED: Final = 0.05
 
 #: What is missed, the smaller the better: items without a place; working minutes past latest finishes, the worst of
 #: all items and the sum of those with a hard date of their own; working minutes past aims.
@@ -52,10 +55,10 @@ def ranks_by(keys: Sequence[tuple[int, ...]]) -> list[int]:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """How a layout is made: the places of the items in the order of laying, and whether work is cut to fill days."""
+    """How a layout is made: the places of the items in the order of laying, and whether days are filled neatly."""
 
     ranks: tuple[int, ...]
-    snug: bool = False
+    neat: bool = False
 
 
 class Search:
@@ -80,7 +83,7 @@ class Search:
         last, start = self._windows.last, self._windows.last_start
         by_last = tuple(ranks_by([(moment,) for moment in last]))
         by_start = tuple(ranks_by([(moment,) for moment in start]))
-        orders = [first, Order(by_last), Order(by_last, snug=True), Order(by_start), Order(by_start, snug=True)]
+        orders = [first, Order(by_last), Order(by_last, neat=True), Order(by_start), Order(by_start, neat=True)]
         found, best, layout = first, None, None
         count = 0
         for order in orders[:at_most]:
@@ -93,7 +96,9 @@ class Search:
                 return found
         if best is None or layout is None:
             return found
-        return self._squeak(found, best, layout, at_most - count)
+        if sum(item.hard < NEVER for item in self._work.items) > 1:
+            return self._squeak(found, best, layout, at_most - count)
+        return self._bred(found, best, at_most - count)
 
     def _squeak(self, found: Order, best: Score, layout: Layout, at_most: int) -> Order:
         """Three moves in turn, each followed by one in the order in which all could start at the latest.
@@ -104,13 +109,12 @@ class Search:
         keys = [float(min(moment, NEVER)) for moment in self._windows.last]
         weights = list(keys)
         idle = 0
-        several = sum(item.hard < NEVER for item in self._work.items) > 1  # else a push brings all forward alike
         for count in range(at_most):
             if count % 2:
                 order = self._justified(layout)
-            elif count % 4 == 0 and several:
+            elif count % 4 == 0:
                 weights = self._pushed(weights, layout)
-                order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), snug=count % 8 == 0)
+                order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), neat=count % 8 == 0)
             else:
                 order = self._shaken(found)
             layout = self._try(order)
@@ -126,11 +130,63 @@ class Search:
                     weights = [weight + self._random.uniform(-1, 1) * 720 for weight in keys]
         return found
 
+    def _bred(self, found: Order, best: Score, at_most: int) -> Order:
+        """For one hard date, where a push brings all forward alike: orders are crossed, and each child is justified.
+
+        The first generation is shaken from the best order; later parents are the better of two drawn ones, and the
+        worst make room. Justified orders count as tries like their children.
+        Source: Hartmann, Naval Research Logistics 45 (1998), two-point crossover; Valls, Ballestin, Quintanilla,
+        EJOR 165 (2005), justification of every child.
+        """
+        size = max(isqrt(at_most), 4)
+        people: list[tuple[Score, tuple[int, ...]]] = [(best, found.ranks)]
+        count, born = 0, 0
+        while count < at_most:
+            order = self._shaken(found) if born < size else self._crossed(people)
+            layout = self._try(order)
+            here, kept = score(layout, self._windows.last), order
+            count += 1
+            if count < at_most:
+                order = self._justified(layout)
+                other = score(self._try(order), self._windows.last)
+                count += 1
+                if other <= here:
+                    here, kept = other, order
+            born += 1
+            if here < best:
+                best, found = here, kept
+                if self._is_best(best):
+                    break
+            if all(ranks != kept.ranks for _, ranks in people):
+                people.append((here, kept.ranks))
+                people.sort()
+                del people[size:]
+        return found
+
+    def _crossed(self, people: Sequence[tuple[Score, tuple[int, ...]]]) -> Order:
+        """A child: its mother's order with a stretch of it put into the father's, and a few neighbours exchanged."""
+        draw = self._random.randrange
+        mother, father = [people[min(draw(len(people)), draw(len(people)))][1] for _ in range(2)]
+        length = len(mother)
+        first, second = sorted((draw(length + 1), draw(length + 1)))
+        outside = [number for number in range(length) if not first <= mother[number] < second]
+        outside.sort(key=mother.__getitem__)
+        inside = [number for number in range(length) if first <= mother[number] < second]
+        inside.sort(key=father.__getitem__)
+        row = [*outside[:first], *inside, *outside[first:]]
+        for at in range(1, length):
+            if self._random.random() < _EXCHANGED:
+                row[at - 1], row[at] = row[at], row[at - 1]
+        ranks = [0] * length
+        for rank, number in enumerate(row):
+            ranks[number] = rank
+        return Order(tuple(ranks), neat=True)
+
     def _shaken(self, order: Order) -> Order:
         """An order near another: each item a few places earlier or later."""
         reach = max(len(order.ranks) / self._random.choice((4, 8, 16)), 2.0)
         moved = [(round((rank + self._random.uniform(-reach, reach)) * 16),) for rank in order.ranks]
-        return Order(tuple(ranks_by(moved)), snug=True)
+        return Order(tuple(ranks_by(moved)), neat=True)
 
     def _justified(self, layout: Layout) -> Order:
         """The order of starts when everything lies as late as it can without being later than now (the layout moves).
@@ -140,7 +196,7 @@ class Search:
         """
         layout.backward([item.hard for item in self._work.items])
         starts = [(NEVER if laid is None else laid.start,) for laid in layout.laid]
-        return Order(tuple(ranks_by(starts)), snug=True)
+        return Order(tuple(ranks_by(starts)), neat=True)
 
     def _pushed(self, weights: list[float], layout: Layout) -> list[float]:
         pushed = list(weights)
@@ -169,6 +225,6 @@ class Search:
 
     def _try(self, order: Order) -> Layout:
         layout = Layout(self._work, self._times, self._now)
-        snug = self._windows.last if order.snug else None
-        layout.forward(order.ranks, self._windows.aim, self._fixed, snug)
+        neat = self._windows.last if order.neat else None
+        layout.forward(order.ranks, self._windows.aim, self._fixed, neat)
         return layout

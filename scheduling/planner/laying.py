@@ -47,14 +47,14 @@ class Layout:
         ranks: Sequence[int],
         aims: Sequence[int],
         fixed: Mapping[int, Fixed],
-        snug: Sequence[int] | None = None,
+        neat: Sequence[int] | None = None,
     ) -> None:
         """Serial generation: of the items that wait for nothing more, the one of smallest rank is laid earliest.
 
         aims: where several hands can do an item, the first one that finishes by its aim does it, else the fastest.
         fixed: pieces that stay, unless what the item waits for is finished too late, or there is no room for what they
             make to rest; then `broken` says so.
-        snug: latest finishes; where they allow it, work is cut so that no day is left with less than a least stretch.
+        neat: latest finishes; where they allow it, no day is left with less than a least stretch (Room.neat).
         """
         items = self.work.items
         over = self.work.waiting.over
@@ -73,7 +73,7 @@ class Layout:
             if keep is not None and keep.pieces[0][0] < ready[number]:
                 self._break(number, keep, freed[number], PinTrouble.WAITS)
                 keep = None
-            laid = self._lay(item, ready[number], aims[number], keep, -NEVER if snug is None else snug[number])
+            laid = self._lay(item, ready[number], aims[number], keep, -NEVER if neat is None else neat[number])
             if keep is not None and laid is None:
                 self._break(number, keep, freed[number], PinTrouble.TOOL)
                 laid = self._lay(item, ready[number], aims[number], None)
@@ -94,7 +94,7 @@ class Layout:
         self.room.release(keep.hand, keep.pieces, freed, self.work.items[number].uses)
         self.broken[number] = trouble
 
-    def _lay(self, item: Item, ready: int, aim: int, keep: Fixed | None, snug: int = -NEVER) -> Laid | None:
+    def _lay(self, item: Item, ready: int, aim: int, keep: Fixed | None, neat: int = -NEVER) -> Laid | None:
         """Lay what is not fixed of an item as early as it goes, and take the room for it.
 
         None, and nothing taken: there is no room, or what is made cannot rest after the fixed pieces.
@@ -120,9 +120,8 @@ class Layout:
         if best is None:
             return None
         _, hand, loose = best
-        if best[0] <= snug and not fixed and not item.sitting and item.rest is None:
-            other = self.room.snug(hand, loose, item.uses)
-            loose = other if other[-1][1] <= snug else loose
+        if best[0] <= neat and not fixed and item.rest is None:
+            loose = self.room.neat(hand, ready, neat, minutes, sitting=item.sitting, uses=item.uses) or loose
         pieces = sorted((*fixed, *loose)) if fixed else loose
         if fixed and self._resting(item, pieces[-1][1]) is not None:
             return None
@@ -178,9 +177,16 @@ class Layout:
         Items are taken from the last finished to the first, so that each finds what waits for it in place.
         """
         items = self.work.items
-        placed = [(laid.finish, laid.start, number) for number, laid in enumerate(self.laid) if laid is not None]
-        ranks = {number: rank for rank, number in enumerate(self.work.order)}
-        for _, _, number in sorted(placed, key=lambda each: (each[0], each[1], ranks[each[2]]), reverse=True):
+        ranks = [0] * len(items)
+        for rank, number in enumerate(self.work.order):
+            ranks[number] = rank
+        placed = [
+            (laid.finish, laid.start, ranks[number], number)
+            for number, laid in enumerate(self.laid)
+            if laid is not None
+        ]
+        placed.sort(reverse=True)
+        for *_, number in placed:
             laid = self.laid[number]
             assert laid is not None  # only what has a place was listed
             item = items[number]
@@ -243,7 +249,7 @@ class Layout:
             item = items[number]
             at = laid.pieces.index(piece)
             ready = laid.pieces[at - 1][1] if at else self.ready_at(item)
-            if ready >= piece[0]:
+            if ready >= piece[0] or not room.has_earlier(laid.hand, ready, piece):
                 continue
             room.give(laid.hand, (piece,), item.uses)
             moved = room.first_gap(laid.hand, ready, piece, item.uses)

@@ -112,20 +112,42 @@ class Room:
                 room -= size
         return None
 
-    def snug(self, hand: int, pieces: list[Gap], uses: Uses) -> list[Gap]:
-        """The same work, less wasteful: where it would leave a day less than a least stretch, its end goes to later.
+    def neat(
+        self, hand: int, ready: int, before: int, minutes: int, *, sitting: bool = False, uses: Uses = ()
+    ) -> list[Gap] | None:
+        """The earliest pieces that end by `before` and leave each day with nothing or with a least stretch.
 
-        pieces: not taken yet. Returns them unchanged where nothing would be wasted or the last one is too short.
+        Work is cut, or a day left to others, where its last minutes would be of no use. None: that is not to be had.
         """
-        days, least = self._days[hand], self._least
-        start, until = pieces[-1]
-        number = days.number(start)
-        begin = days.starts[number]
-        rest = self._left[hand][number] - sum(right - left for left, right in pieces if left >= begin)
-        if not 0 < rest < least or until - start < 2 * least:
-            return pieces
-        later = self.early(hand, days.starts[number + 1], least, uses=uses)
-        return pieces if later is None else [*pieces[:-1], (start, until - least), *later]
+        days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
+        least = self._least
+        smallest = minutes if sitting else min(minutes, least)
+        first = max(days.number(ready), self._first_open(hand, smallest))
+        pieces: list[Gap] = []
+        for number in range(first, min(bisect_left(days.starts, before), len(gaps))):
+            room = left[number]
+            if room < smallest:
+                continue
+            for start, until in self._workable(gaps[number], uses) if uses else gaps[number]:
+                if until <= ready:
+                    continue
+                begin = max(start, ready)
+                size = min(until - begin, room)
+                if size >= minutes:
+                    if not 0 < room - minutes < least or room < least:
+                        pieces.append((begin, begin + minutes))
+                        return pieces if begin + minutes <= before else None
+                    size = minutes - least
+                else:
+                    size = min(size, minutes - least)
+                    if 0 < room - size < least:
+                        size -= least - (room - size)
+                if sitting or size < least:
+                    continue
+                pieces.append((begin, begin + size))
+                minutes -= size
+                room -= size
+        return None
 
     def late(
         self, hand: int, ready: int, before: int, minutes: int, *, sitting: bool = False, uses: Uses = ()
@@ -156,6 +178,18 @@ class Room:
                 minutes -= size
                 room -= size
         return None
+
+    def has_earlier(self, hand: int, ready: int, piece: Gap) -> bool:
+        """True when a piece that is taken could lie earlier on its day, from `ready` on, but for tools."""
+        start, until = piece
+        gaps = self._gaps[hand][bisect_right(self._days[hand].starts, start) - 1]
+        for left, right in gaps:
+            begin = max(ready, left)
+            if begin >= start:
+                return False
+            if right == start or right - begin >= until - start:
+                return True
+        return False
 
     def first_gap(self, hand: int, ready: int, piece: Gap, uses: Uses) -> Gap:
         """The earliest place on its own day, from `ready` on, for a piece just given back: its own at worst."""
@@ -206,14 +240,15 @@ class Room:
             number = bisect_right(starts, start) - 1
             left[number] -= until - start
             day = gaps[number]
-            if len(day) == 1:
-                ((begin, end),) = day
-                if begin == start:
-                    gaps[number] = ((until, end),) if until < end else ()
-                else:
-                    gaps[number] = ((begin, start), (until, end)) if until < end else ((begin, start),)
+            at = 0
+            while day[at][1] <= start:
+                at += 1
+            begin, end = day[at]
+            if begin == start:
+                rest: Gaps = ((until, end),) if until < end else ()
             else:
-                gaps[number] = without(day, start, until)
+                rest = ((begin, start), (until, end)) if until < end else ((begin, start),)
+            gaps[number] = rest if len(day) == 1 else (*day[:at], *rest, *day[at + 1 :])
             for tool, units in uses:
                 self.tools[tool].change(start, until, units)
 

@@ -62,7 +62,7 @@ async def test_a_late_task_shows_its_proof_and_enter_on_a_mend_makes_it_and_u_ta
 
 
 async def test_work_is_moved_a_day_by_a_key_and_given_back_to_the_plan_by_an_empty_entry(studio: Studio) -> None:
-    due = dt.date(2027, 3, 5)
+    due = dt.date(2027, 3, 12)
     number = studio.do(AddTask(class_date_id=12, title="Iron cloth", minutes=30, due_day=due)).task_id
     task = studio.ask(OneTask(number))
     before = task.stretches[0].starts
