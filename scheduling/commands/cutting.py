@@ -11,14 +11,15 @@ from pydantic import Field
 from scheduling.buying.cut_lists import Part, best_answer, first_answer, lengths_answer, named, pieces_of, sheet_problem
 from scheduling.commands.found import in_use
 from scheduling.commands.kit_runs import begin_run, class_with_bill
+from scheduling.commands.kit_tasks import tick_tasks
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.stock import WHOLE, move, on_hand
 from scheduling.cutting.lines import RollPlan
 from scheduling.cutting.result import CutPlan, PatternRun
-from scheduling.errors import ConflictError, InvalidError
+from scheduling.errors import ConflictError, InvalidError, SchedulingError
 from scheduling.model.materials import Bench, Form, Material
 from scheduling.model.refs import ref
-from scheduling.store.kit_needs import PartLeft
+from scheduling.store.kit_needs import KitClass, PartLeft
 from scheduling.store.kit_rows import bench_of, holding_of, materials, stock_on_hand
 from scheduling.store.rows import Transaction
 
@@ -47,6 +48,13 @@ class CutSheets(Request[SheetsCut]):
     sheets: Annotated[int, Field(ge=1, le=100000)] | None = None
 
     def run(self, tx: Transaction) -> SheetsCut:
+        outcome = self.cut(tx)
+        for each in dict.fromkeys(self.class_date_ids):
+            tick_tasks(tx, class_with_bill(tx, each), ("cut",))
+        return outcome
+
+    def cut(self, tx: Transaction) -> SheetsCut:
+        """The cutting alone; the prep tasks of the classes stay as they are."""
         in_use(tx, "material", self.material_id)
         material = materials(tx)[self.material_id]
         parts = [
@@ -146,6 +154,21 @@ class CutSheets(Request[SheetsCut]):
             if cut.left_units:
                 move(tx, material.id, (cut.left_units, 0, ""), 1, "off-cut", class_id)
         return Counter({piece.id: piece.count for piece in pieces_of(wanted, material, bench.unit)})
+
+
+def can_be_cut(tx: Transaction, kit_class: KitClass, material: Material) -> bool:
+    """Whether the stock counted holds all that a class still cuts of a material by its first plan."""
+    parts = [p for p in kit_class.parts if p.material_id == material.id and p.step == "cut" and p.left]
+    wanted = tuple(Part.of(part.line, part.left) for part in parts)
+    holding, bench = holding_of(stock_on_hand(tx).get(material.id, ()), material), bench_of(tx)
+    try:
+        if material.form in (Form.REEL, Form.ROLL):
+            answer = lengths_answer(wanted, material, holding.lengths, holding.whole, bench)
+            return not (answer.lengths if isinstance(answer, RollPlan) else answer).to_buy
+        plan = first_answer(sheet_problem(wanted, material, holding, bench)).plans[0]
+    except SchedulingError:  # a piece that no stock fits
+        return False
+    return sum(run.sheets for run in plan.runs if not run.from_off_cut) <= holding.whole
 
 
 def _count_pieces(tx: Transaction, parts: list[PartLeft], material: Material, cut: Counter[str], unit: str) -> int:

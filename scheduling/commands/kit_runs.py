@@ -13,18 +13,18 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from scheduling.commands.found import found, number, text
+from scheduling.commands.kit_tasks import tick_tasks
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.stock import WHOLE, move, on_hand
 from scheduling.errors import ConflictError, InvalidError, NotFoundError
 from scheduling.model.materials import Form, LinePer
 from scheduling.model.refs import ref
+from scheduling.store.kit_needs import STEPS as STEPS
 from scheduling.store.kit_needs import KitClass, kit_classes
 from scheduling.store.kit_rows import materials
 from scheduling.store.rows import Transaction
 
 Step = Literal["pre-work", "sort", "bag", "label", "check", "seal", "post"]
-STEPS = ("pre-work", "sort", "bag", "label", "check", "seal", "post")
-"""After cutting, in the order of the work."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,9 +73,10 @@ class TickKits(Request[KitsKept]):
             )
         warnings: tuple[str, ...] = ()
         if self.step in ("bag", "post"):
-            warnings = _use_things(tx, kit_class, self.step, self.done - row["done"])
+            warnings = use_things(tx, kit_class, self.step, self.done - row["done"])
         columns = {"done": self.done} | ({"checked_by": self.checked_by} if self.checked_by else {})
         tx.update("kit_step", row["id"], columns)
+        tick_tasks(tx, kit_class, (self.step,))
         where = ref("class_date", self.class_date_id)
         left = max(0, row["wanted"] - self.done)
         return KitsKept(
@@ -165,9 +166,10 @@ class PostKit(Request[KitsKept]):
                 f"The kits of {ref('class_date', class_date_id)} are not mailed.",
                 hint="Hand it over, or let the class mail its kits.",
             )
-        warnings = _use_things(tx, kit_class, "post", 1)
+        warnings = use_things(tx, kit_class, "post", 1)
         if not self.again:
             tx.update("kit_step", row["id"], {"done": row["done"] + 1})
+            tick_tasks(tx, kit_class, ("post",))
         where = ref("class_date", class_date_id)
         return KitsKept(
             summary=f"Posted a kit of {where}{' again' if self.again else ''}",
@@ -211,6 +213,7 @@ class ReturnKits(Request[KitsKept]):
             for part in kit_class.parts:
                 if part.step == "cut" and known[part.material_id].form is not Form.EACH:
                     given += _give_pieces(tx, other_run, part.line.part, part.line.quantity * self.kits)
+            tick_tasks(tx, other, ("cut",))
         where = ref("class_date", self.class_date_id)
         to = f"; {given} pieces go to {ref('class_date', self.to_class_id)}" if self.to_class_id is not None else ""
         return KitsKept(
@@ -242,17 +245,10 @@ def begin_run(tx: Transaction, kit_class: KitClass) -> int:
         run_id = tx.insert("kit_run", {"class_date_id": kit_class.id, "kits": kits, "begun_at": tx.now_text})
     else:
         tx.update("kit_run", run_id, {"kits": kits})
-    wanted: dict[tuple[str, str], int] = {}
-    for part in kit_class.parts:
-        if part.step == "cut":
-            wanted["cut", part.line.part] = wanted.get(("cut", part.line.part), 0) + part.wanted
-    for step in STEPS:
-        if step != "post" or kit_class.heads.mailed:
-            wanted[step, ""] = kit_class.heads.mailed if step == "post" else kits
     there = {
         (row["step"], row["part"]): row for row in tx.rows("SELECT * FROM kit_step WHERE kit_run_id = ?", (run_id,))
     }
-    for position, (key, count) in enumerate(wanted.items(), 1):
+    for position, (key, count) in enumerate(kit_class.steps_wanted().items(), 1):
         if key in there:
             tx.update("kit_step", there[key]["id"], {"wanted": count, "position": position})
         else:
@@ -273,7 +269,7 @@ def _give_pieces(tx: Transaction, run_id: int, part: str, count: int) -> int:
     return int(used)
 
 
-def _use_things(tx: Transaction, kit_class: KitClass, step: str, kits: int) -> tuple[str, ...]:
+def use_things(tx: Transaction, kit_class: KitClass, step: str, kits: int) -> tuple[str, ...]:
     """Take the things of so many kits out of stock, or back where `kits` is below nought; what is not there is said."""
     warnings = []
     for part in kit_class.parts:

@@ -9,6 +9,7 @@ from typing import Annotated
 from pydantic import Field
 
 from scheduling.commands.found import found, number, text
+from scheduling.commands.kit_tasks import steps_of_task
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.task_rows import set_task_state
 from scheduling.errors import ConflictError, InvalidError
@@ -24,7 +25,7 @@ class TaskKept(Outcome):
 
 
 class TickTask(Request[TaskKept]):
-    """Tick a task off, or take the tick away. minutes: what it took, logged with the tick."""
+    """Tick a task off, or take the tick away; work on kits is counted with it. minutes: what it took, logged."""
 
     task_id: int
     done: bool = True
@@ -35,6 +36,11 @@ class TickTask(Request[TaskKept]):
         if row["state"] == "cancelled":
             raise ConflictError(f"{row['title']} is dropped.", hint="Take it up again first.")
         state = "completed" if self.done else "needs-action"
+        warnings: tuple[str, ...] = ()
+        if steps_of_task(tx, row):
+            from scheduling.commands.kit_ticks import tick_kits  # the cut planner, for work on kits alone
+
+            warnings = tick_kits(tx, row, done=self.done)
         set_task_state(tx, self.task_id, state)
         if self.minutes is not None:
             _log(tx, self.task_id, tx.today(), self.minutes)
@@ -43,6 +49,7 @@ class TickTask(Request[TaskKept]):
         return TaskKept(
             summary=f"{'Ticked off' if self.done else 'Opened again'} {ref('task', self.task_id)} {title} for {where}",
             said=said,
+            warnings=warnings,
             task_id=self.task_id,
             state=state,
         )

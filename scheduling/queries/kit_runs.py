@@ -205,14 +205,6 @@ def _steps(reader: Reader, kit_class: KitClass) -> tuple[StepRow, ...]:
             (kit_class.id,),
         )
     }
-    wanted: dict[tuple[str, str], int] = defaultdict(int)
-    for part in kit_class.parts:
-        if part.step == "cut":
-            wanted["cut", part.line.part] += part.wanted
-    for step in ("pre-work", "sort", "bag", "label", "check", "seal"):
-        wanted[step, ""] = kit_class.heads.kits
-    if kit_class.heads.mailed:
-        wanted["post", ""] = kit_class.heads.mailed
     return tuple(
         StepRow(
             *key,
@@ -220,7 +212,7 @@ def _steps(reader: Reader, kit_class: KitClass) -> tuple[StepRow, ...]:
             kept[key]["done"] if key in kept else 0,
             kept[key]["checked_by"] if key in kept else "",
         )
-        for key, count in wanted.items()
+        for key, count in kit_class.steps_wanted().items()
     )
 
 

@@ -11,6 +11,9 @@ from scheduling.store.class_facts import ClassFacts, class_facts
 from scheduling.store.kit_rows import bills, heads_of
 from scheduling.store.rows import Reader
 
+STEPS = ("pre-work", "sort", "bag", "label", "check", "seal", "post")
+"""After cutting, in the order of the work."""
+
 
 @dataclass(frozen=True, slots=True)
 class PartLeft:
@@ -42,6 +45,15 @@ class KitClass:
     @property
     def day(self) -> dt.date:
         return self.facts.dates.starts.local.date()
+
+    def steps_wanted(self) -> dict[tuple[str, str], int]:
+        """By (step, part) in the order of the work, pieces to cut of each part, and kits, or parcels, of each step."""
+        wanted: dict[tuple[str, str], int] = {}
+        for part in self.parts:
+            if part.step == "cut":
+                wanted["cut", part.line.part] = wanted.get(("cut", part.line.part), 0) + part.wanted
+        wanted |= {(step, ""): self.heads.kits for step in STEPS if step != "post"}
+        return wanted | ({("post", ""): self.heads.mailed} if self.heads.mailed else {})
 
 
 def kit_classes(reader: Reader, *, through: dt.date | None = None, only: int | None = None) -> dict[int, KitClass]:
