@@ -6,6 +6,7 @@ from typing import Final
 
 from scheduling.cutting.drawing import Look
 from scheduling.cutting.result import CutPlan, PatternRun
+from scheduling.model.materials import Material
 
 CAUTION: Final = "Cut away from you with the other hand behind the blade; change dull blades; follow the maker's sheet."
 
@@ -22,6 +23,17 @@ def look_of(plan: CutPlan, unit: str) -> Look:
 def pieces_text(run: PatternRun, look: Look) -> str:
     """What a sheet of one pattern gives: "A = 5 Folio, B = 4 Lining"."""
     return ", ".join(f"{look.name(name)} = {count} {name}" for name, count in run.layout.counts.items())
+
+
+def face_text(material: Material) -> str:
+    """How sheets with one good side lie, so that both hands of a pair come out right; empty where faces are alike."""
+    return "" if material.two_sided else "Good side up: turn no sheet or piece over."
+
+
+def picture_title(material: Material, number: int, run: PatternRun) -> str:
+    """The name of a pattern's picture, with the face that lies up."""
+    face = "" if material.two_sided else ", good side up"
+    return f"{material.name}, pattern {number}: {run.sheets} sheets{face}"
 
 
 def buy_text(plan: CutPlan) -> str:

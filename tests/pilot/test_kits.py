@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from scheduling.commands.materials import ChangeMaterial
 from scheduling.queries.cut_plans import CutPlans
 from scheduling.queries.kit_runs import KitRun
 from scheduling.studio import Studio
@@ -181,3 +182,13 @@ async def test_classes_of_one_project_are_cut_from_one_plan(studio: Studio) -> N
         await pilot.pause()
         (both,) = studio.ask(CutPlans((SKETCHBOOK, 10), TIDE))
         assert f"{both.plans[0].sheets} sheets" in screen_text(pilot.app)
+
+
+async def test_a_sheet_with_one_good_side_says_which_way_it_lies(studio: Studio) -> None:
+    for two_sided in (True, False):
+        studio.do(ChangeMaterial(material_id=DRAWING, two_sided=two_sided))
+        async with opened(studio, "classes") as pilot:
+            pilot.app.open_cut_plan((SKETCHBOOK,), DRAWING)  # type: ignore[attr-defined]
+            await pilot.app.workers.wait_for_complete()
+            await pilot.pause()
+            assert ("Good side up" in screen_text(pilot.app)) is not two_sided

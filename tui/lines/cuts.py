@@ -16,7 +16,7 @@ from scheduling.queries.cut_plans import CutPlans, MaterialCut
 from scheduling.queries.cut_together import CutTogether
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
-from tui.cut_words import CAUTION, buy_text, early_text, look_of, pieces_text
+from tui.cut_words import CAUTION, buy_text, early_text, face_text, look_of, picture_title, pieces_text
 from tui.lines.answers import answer
 from tui.lines.kit_named import material_named
 from tui.lines.named import class_named
@@ -114,6 +114,8 @@ def _cut(studio: Studio, parsed: Namespace) -> int:
         for place, plan in enumerate(one.plans, 1):
             mark = "*" if place == parsed.plan else " "
             say(f" {mark} {place}  {choice_text(plan)}{'; ' + buy_text(plan) if buy_text(plan) else ''}")
+        if one.pieces and (face := face_text(one.material)):
+            say(f"  {face}")
         for text in one.why:
             say(f"    {text}")
         if one.plans:
@@ -153,7 +155,7 @@ def _write_svg(found: tuple[MaterialCut, ...], parsed: Namespace, unit: str) -> 
     written = []
     for place, (one, number, run_, look) in enumerate(runs, 1):
         path = target if place == 1 else target.with_stem(f"{target.stem}-{place}")
-        title = f"{one.material.name}, pattern {number}: {run_.sheets} sheets"
+        title = picture_title(one.material, number, run_)
         try:
             path.write_text(draw_svg(run_.layout, run_.grain, title=title, look=look), encoding="utf-8")
         except OSError as error:

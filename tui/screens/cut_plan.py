@@ -22,7 +22,7 @@ from scheduling.saving import save_file
 from tui.beside import AsksBeside
 from tui.calendar_files import folder_for
 from tui.cells import Column
-from tui.cut_words import CAUTION, buy_text, early_text, look_of, pieces_text
+from tui.cut_words import CAUTION, buy_text, early_text, face_text, look_of, picture_title, pieces_text
 from tui.keys import bindings
 from tui.screens.kits import whole
 from tui.widgets.aside import Aside
@@ -128,6 +128,8 @@ class CutPlanScreen(AsksBeside):
         look = look_of(plan, units)
         more = f"{len(cut.plans)} plans, v" if len(cut.plans) > 1 else ""
         rows.append(Row("plan", (choice_text(plan), Cell(more, "quiet"))))
+        if face := face_text(cut.material):
+            rows.append(Row("face", (face, ""), "!"))
         for n, run in enumerate(plan.runs, 1):
             gives = ", ".join(f"{count} {look.name(name)}" for name, count in run.layout.counts.items())
             rows.append(Row(("pattern", n), (f"Pattern {n}: {run.sheets} x {run.source_id}", gives)))
@@ -256,7 +258,7 @@ class CutPlanScreen(AsksBeside):
         written: list[str] = []
         try:
             for n, run in enumerate(plan.runs, 1):
-                title = f"{cut.material.name}, pattern {n}: {run.sheets} sheets"
+                title = picture_title(cut.material, n, run)
                 path = folder / f"cuts-{classes}-{cut.ref}-{n}.svg"
                 picture = draw_svg(run.layout, run.grain, title=title, look=look)
                 save_file(path, picture.encode(), private=False, what="picture")
