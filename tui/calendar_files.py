@@ -1,29 +1,25 @@
-"""Writing the class calendar from any page: in the background, into the folder used last, and saying where."""
+"""Writing files from any page: in the background, into the folder used last, and saying where."""
 
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from dataclasses import replace
 from pathlib import Path
 
 from textual import work
 
 from scheduling.errors import SchedulingError
 from scheduling.studio import Studio
+from tui.cells import Column
+from tui.export_ways import FORMS, LISTS, WITH_HEALTH, ToWrite, Written, kinds, write_out
 from tui.messages import Worked, WorkRefused
 from tui.screens.studio_page import StudioPage
+from tui.widgets.ask import Answer, Ask
+from tui.widgets.lookup import Lookup
+from tui.widgets.picker import Picked
+from tui.widgets.row import Row
 
-FILE_NAME = "classes.ics"
-_JOB = "Writing the class calendar"
-
-
-@dataclass(frozen=True, slots=True)
-class Written:
-    """Where a calendar lies, how many sessions it holds, and whether the file differs from the one before."""
-
-    path: Path
-    sessions: int
-    changed: bool
+_JOB = "Writing the file"
 
 
 def folder_for(studio_path: str) -> Path:
@@ -34,30 +30,65 @@ def folder_for(studio_path: str) -> Path:
     return Path.home()
 
 
-def write_class_calendar(studio: Studio, folder: Path) -> Written:
-    """Write the public calendar into `folder`; raises StoreError when that is not possible."""
-    from scheduling.calendar.save import save_calendar, written_before  # icalendar is slow to import and rarely wanted
-    from scheduling.queries.calendars import ClassCalendar
-
-    path = folder / FILE_NAME
-    octets = studio.ask(ClassCalendar(before=written_before(path)))
-    changed = save_calendar(path, octets, private=False)
-    return Written(path, octets.count(b"BEGIN:VEVENT"), changed)
-
-
 class CalendarFiles(StudioPage):
-    """A page with a key that writes the class calendar."""
+    """A page with a key that writes the class calendar, at its first answer, and every other file."""
 
     def action_export(self) -> None:
+        class_date_id = getattr(self, "class_date_id", None)
+
+        def chosen(kind: str | None) -> None:
+            if kind is None:
+                return
+            wanted = ToWrite(kind, class_date_id)
+            if kind in LISTS:
+                self._ask_form(wanted)
+            elif kind == "attendee":
+                self._ask_attendee(wanted)
+            else:
+                self._begin(wanted)
+
+        self.app.push_screen(Ask("What is to be written?", kinds(class_date_id)), chosen)
+
+    def _ask_form(self, wanted: ToWrite) -> None:
+        """CSV or a workbook; health data only by an answer of its own, which is not ready under Enter."""
+        answers = list(FORMS)
+        if wanted.kind in WITH_HEALTH:
+            answers.append(Answer("health", "As CSV with access needs and health notes", is_grave=True))
+
+        def chosen(form: str | None) -> None:
+            if form == "health":
+                self._begin(replace(wanted, with_health=True))
+            elif form is not None:
+                self._begin(replace(wanted, form=form))
+
+        self.app.push_screen(Ask("In which form?", answers), chosen)
+
+    def _ask_attendee(self, wanted: ToWrite) -> None:
+        def chosen(picked: Picked | None) -> None:
+            if picked is not None and isinstance(picked.row_id, int):
+                self._begin(replace(wanted, person_id=picked.row_id))
+
+        self.app.push_screen(
+            Lookup(
+                "Whose calendar?",
+                self.kitwright.find_people,
+                (Column("", share=1, least=20), Column("", share=1, least=20)),
+                empty="No attendee is called like that.",
+                draw=lambda person: Row(person.id, (person.name, person.email)),
+            ),
+            chosen,
+        )
+
+    def _begin(self, wanted: ToWrite) -> None:
         self.says.working(_JOB)
-        self._write(self.studio, self.kitwright.calendar_folder or folder_for(self.studio.path))
+        self._write(self.studio, self.kitwright.calendar_folder or folder_for(self.studio.path), wanted)
 
     @work(thread=True, exclusive=True, group="export")
-    def _write(self, studio: Studio, folder: Path) -> None:
+    def _write(self, studio: Studio, folder: Path, wanted: ToWrite) -> None:
         """Runs in a thread, with a connection of its own; ends in a message."""
         try:
             with studio.again() as own:
-                written = write_class_calendar(own, folder)
+                written = write_out(own, folder, wanted)
                 self.post_message(Worked(_JOB, written, own.revision))
         except SchedulingError as error:
             self.post_message(WorkRefused(_JOB, error))
@@ -66,8 +97,7 @@ class CalendarFiles(StudioPage):
         if isinstance(message.result, Written):
             written = message.result
             self.kitwright.calendar_folder = written.path.parent
-            count = f"{written.sessions} session{'' if written.sessions == 1 else 's'}"
-            said = f"The class calendar, {count}, is in {written.path}."
+            said = f"{written.what} is in {written.path}."
             self.says.done(said if written.changed else f"{said} Nothing in it has changed.", can_undo=False)
 
     def on_work_refused(self, message: WorkRefused) -> None:

@@ -107,16 +107,16 @@ async def test_from_anywhere_on_the_first_page_a_returning_attendee_takes_at_mos
         assert len(beyond) + 1 == 6
 
 
-async def test_the_class_calendar_is_one_key_from_the_first_page(studio: Studio, tmp_path: Path) -> None:
+async def test_the_class_calendar_is_two_keys_from_the_first_page(studio: Studio, tmp_path: Path) -> None:
     async with opened(studio, "week") as pilot:
-        await pilot.press("e")
+        await pilot.press("e", "enter")
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         written = tmp_path / "classes.ics"
         assert written.read_bytes().startswith(b"BEGIN:VCALENDAR")
         assert str(written) in page_of(pilot).says.text
         first = written.read_bytes()
-        await pilot.press("e")
+        await pilot.press("e", "enter")
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         assert written.read_bytes() == first
@@ -129,7 +129,7 @@ async def test_the_calendar_goes_to_the_folder_used_last(studio: Studio, tmp_pat
         chosen = tmp_path / "phone"
         chosen.mkdir()
         page_of(pilot).kitwright.calendar_folder = chosen
-        await pilot.press("e")
+        await pilot.press("e", "enter")
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         assert (chosen / "classes.ics").exists()
@@ -139,7 +139,7 @@ async def test_the_calendar_goes_to_the_folder_used_last(studio: Studio, tmp_pat
 async def test_a_folder_that_is_gone_is_refused_in_words(studio: Studio, tmp_path: Path) -> None:
     async with opened(studio, "week") as pilot:
         page_of(pilot).kitwright.calendar_folder = tmp_path / "gone"
-        await pilot.press("e")
+        await pilot.press("e", "enter")
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         assert page_of(pilot).says.text.startswith("Not done: The calendar file")
