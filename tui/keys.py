@@ -119,7 +119,7 @@ TABLE: Final[tuple[Key, ...]] = (
         "export",
         "classes",
         True,
-        "Write a file: a calendar or a list; a receipt where money is on show.",
+        "Write a file: the class calendar, another calendar or a list; a receipt where money is.",
     ),
     Key(
         "take_in",

@@ -36,9 +36,9 @@ def effect(demo: Studio, *parts: object) -> Supposed:
 def test_heads_more_in_the_full_demo_move_few_tasks_and_make_nothing_late(
     demo: Studio, class_id: int, heads: int
 ) -> None:
-    """Every day up to March is full, so that what takes longer has to push other work out: at most 25 of 206 tasks."""
+    """Every day up to March is full, so that what takes longer has to push other work out: at most 60 of 206 tasks."""
     found = effect(demo, commands.SupposeHeads(class_date_id=class_id, heads=heads))
-    assert len(found.moved) <= 25
+    assert len(found.moved) <= 60
     assert found.now_late == ()
 
 
