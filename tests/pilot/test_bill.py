@@ -18,6 +18,8 @@ from tui.screens.bill import BillScreen
 from tui.screens.bill_line import BillLineScreen
 from tui.widgets.rows import Rows
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 PAMPHLET = 1
 
 

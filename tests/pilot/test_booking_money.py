@@ -22,6 +22,8 @@ from tui.screens.receipt import ReceiptScreen
 from tui.screens.studio_page import StudioPage
 from tui.widgets.rows import Rows
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 PARTY_BOOKING = 35
 """C08, ten heads, 100.00 of 558.00 paid."""
 

@@ -22,6 +22,8 @@ from tui.screens.day import DayScreen
 from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 CHILDREN = 4
 
 

@@ -19,6 +19,8 @@ from tui.screens.decisions import DecisionScreen, DecisionsScreen
 from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 LATER = 9
 
 

@@ -13,6 +13,8 @@ from tests.support.demo_studio import demo_copy, opened, typed
 from tui.export_ways import ToWrite, kinds, write_out
 from tui.screens.studio_page import StudioPage
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 
 @pytest.fixture
 def studio(tmp_path: Path) -> Iterator[Studio]:

@@ -24,6 +24,8 @@ from tui.screens.messages import MessagesScreen
 from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 LATER = 9
 
 

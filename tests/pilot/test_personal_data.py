@@ -19,6 +19,8 @@ from tui.app import KitwrightApp
 from tui.screens.personal import PersonalScreen
 from tui.widgets.ask import Ask
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 
 @pytest.fixture
 def studio(tmp_path: Path) -> Iterator[Studio]:

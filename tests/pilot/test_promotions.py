@@ -20,6 +20,8 @@ from tests.support.screens import press, screen_text
 from tui.screens.studio_page import StudioPage
 from tui.widgets.form import Form
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 
 @pytest.fixture
 def studio(tmp_path: Path) -> Iterator[Studio]:

@@ -29,6 +29,8 @@ from tui.screens.studio_page import StudioPage
 from tui.stock_views import VIEWS
 from tui.widgets.rows import Rows
 
+pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
+
 
 @pytest.fixture
 def studio(tmp_path: Path) -> Iterator[Studio]:

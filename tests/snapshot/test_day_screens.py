@@ -12,7 +12,9 @@ from tests.pilot.test_class_page import open_class
 from tests.support.demo_studio import demo_copy, opened
 from tests.support.golden import check
 
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+SIZES = pytest.mark.parametrize(
+    "size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.all)], ids=["80x24", "120x40"]
+)
 #: By name: the class, and the keys from its page.
 LOOKS: dict[str, tuple[int, tuple[str, ...]]] = {
     "day-children": (4, ("h",)),

@@ -14,7 +14,9 @@ from tests.support.golden import check
 from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
 
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+SIZES = pytest.mark.parametrize(
+    "size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.all)], ids=["80x24", "120x40"]
+)
 #: Class, row of its kits' page that is opened (or none), and further keys.
 LOOKS: dict[str, tuple[int, object, tuple[str, ...]]] = {
     "kits": (7, None, ()),

@@ -13,7 +13,9 @@ from tests.support.demo_studio import demo_copy, opened
 from tests.support.golden import check
 from tui.app import KitwrightApp
 
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+SIZES = pytest.mark.parametrize(
+    "size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.all)], ids=["80x24", "120x40"]
+)
 #: Keys from the messages page, with the reminders of a class drafted.
 LOOKS = {
     "messages": (),
