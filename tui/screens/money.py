@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from scheduling import commands
 from scheduling.errors import InvalidError
-from scheduling.queries.cash import MoneyMoved
+from scheduling.queries.cash import MoneyMoved, MoneyMovedPage
 from scheduling.queries.money_room import MoneyRoom, MoneyRoomPage
 from scheduling.words import Understood, read_day, show_day
 from tui import money_views
@@ -51,6 +51,8 @@ class MoneyScreen(BookingKeys, AsksBeside):
         self._period: View | None = None
         self._room: MoneyRoomPage | None = None
         self._room_of: object = None
+        self._moved: MoneyMovedPage | None = None
+        self._moved_of: object = None
         self._lines = MoneyLines()
 
     def body(self) -> Iterable[Widget]:
@@ -59,15 +61,30 @@ class MoneyScreen(BookingKeys, AsksBeside):
         yield Aside()
 
     def reload(self) -> None:
-        if self._room_of != (self.studio.revision, self.today):
-            self.ask_beside(MoneyRoom())
+        self._ask_what_is_shown()
         self._draw()
 
+    def _ask_what_is_shown(self) -> None:
+        """Ask, beside the page, what the list on show needs and does not have yet."""
+        query = self._wanted()
+        if query is not None:
+            self.ask_beside(query)
+
+    def _wanted(self) -> MoneyMoved | MoneyRoom | None:
+        view = self._views()[self._view]
+        if view.first is None or view.last is None:
+            return None if self._room_of == (self.studio.revision, self.today) else MoneyRoom()
+        wanted = (view.first, view.last, self.studio.revision)
+        return None if self._moved_of == wanted else MoneyMoved(view.first, view.last)
+
     def ask_beside_again(self) -> None:
-        self.ask_beside(MoneyRoom())
+        self._ask_what_is_shown()
 
     def take_answer(self, answer: Any, revision: int) -> None:
-        self._room, self._room_of = answer, (revision, self.today)
+        if isinstance(answer, MoneyMovedPage):
+            self._moved, self._moved_of = answer, (answer.first, answer.through, revision)
+        else:
+            self._room, self._room_of = answer, (revision, self.today)
         self._draw()
 
     def _views(self) -> dict[str, View]:
@@ -77,8 +94,12 @@ class MoneyScreen(BookingKeys, AsksBeside):
     def _draw(self) -> None:
         view = self._views()[self._view]
         self.query_one("#heading", Static).update(f"{view.label}: {view.about}")
-        if view.first is not None and view.last is not None:
-            self._lines = money_views.moved_lines(self.studio.ask(MoneyMoved(view.first, view.last)), view)
+        moved = (
+            self._moved if self._moved and (self._moved.first, self._moved.through) == (view.first, view.last) else None
+        )
+        is_period = view.first is not None
+        if is_period:
+            self._lines = MoneyLines() if moved is None else money_views.moved_lines(moved, view)
         elif self._room is None:
             self._lines = MoneyLines()
         elif view.id == "owed":
@@ -87,7 +108,8 @@ class MoneyScreen(BookingKeys, AsksBeside):
             self._lines = money_views.held_lines(self._room, today=self.today)
         else:
             self._lines = money_views.cash_lines(self._room.cash, today=self.today)
-        self._rows.say_empty(ADDING if self._room is None else NOTHING)
+        is_there = moved if is_period else self._room
+        self._rows.say_empty(ADDING if is_there is None else NOTHING)
         self._rows.show(self._lines.rows)
         self._say_about()
 
@@ -147,6 +169,7 @@ class MoneyScreen(BookingKeys, AsksBeside):
     def _show_view(self, view_id: str) -> None:
         self._view = view_id
         self._rows.narrow("")
+        self._ask_what_is_shown()
         self._draw()
         self._rows.action_first_row()
 
