@@ -121,7 +121,7 @@ def _heads(lines: DecisionLines, row: DecisionRow) -> None:
     lines.about["heads"] = f"{heads_text(one.heads)} of {one.seats} seats, {short}; {one.waiting} waiting."
     if row.break_even is not None:
         costs = "cover the costs" if one.heads >= row.break_even else "do not yet cover the costs"
-        lines.rows.append(Row("break-even", ("Break-even", f"{row.break_even} heads; those there {costs}", "")))
+        lines.rows.append(Row("break-even", ("Break-even", f"{heads_text(row.break_even)}; those there {costs}", "")))
         lines.about["break-even"] = f"From {row.break_even} heads on the fees cover the fixed and per-head costs."
     if row.likely is not None:
         lines.rows.append(Row("likely", ("Likely in the end", f"as many as came later before: {row.likely}", "")))

@@ -133,7 +133,7 @@ TABLE: Final[tuple[Key, ...]] = (
     Key("sign_out", ("j",), "sign out", "classes", True, "Sign the head under the cursor out; a child with whom."),
     Key("decide", ("D",), "decide", "classes", False, "Decide whether the class runs, with what each answer means."),
     Key("transfer", ("T",), "transfer", "classes", False, "Give a booking to another person or to another date."),
-    Key("ledger", ("o",), "ledger", "money", True, "Open the ledger of the class: what comes in, what it costs."),
+    Key("ledger", ("o",), "ledger", "money", False, "Open the ledger of the class: what comes in, what it costs."),
     Key("pay", ("P",), "pay", "money", True, "Take a payment for the booking under the cursor."),
     Key("refund", ("R",), "refund", "money", True, "Pay money back, by the terms that the booking was made with."),
     Key("message", ("M",), "message", "money", False, "Draft a message to the person, the class or those who wait."),

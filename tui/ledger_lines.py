@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from scheduling.model.bookings import heads_text
 from scheduling.model.liability import ClassLiability
 from scheduling.model.prices import Figure
 from scheduling.model.refs import ref
@@ -33,7 +34,7 @@ def ledger_lines(page: ClassMoneyPage, charges: ClassChargesPage, owed: Sequence
     lines.rows.append(Section("What so many heads leave", "at the full fee, an hour of all your work"))
     for one in page.at_heads:
         hour = "" if one.per_hour is None else f"{money.show(one.per_hour)} an hour"
-        heads = f"{one.heads} heads, {', '.join(one.marks)}" if one.marks else f"{one.heads} heads"
+        heads = ", ".join([heads_text(one.heads), *one.marks])
         tone: Tone = "bad" if one.left.amount < 0 else ""
         key = ("heads", one.heads)
         lines.rows.append(Row(key, (heads, Cell(money.show(one.left.amount), tone), Cell(hour, "quiet"))))
@@ -50,7 +51,9 @@ def ledger_lines(page: ClassMoneyPage, charges: ClassChargesPage, owed: Sequence
 def _answers(lines: MoneyLines, page: ClassMoneyPage) -> None:
     """The four figures that she opens the page for."""
     money, row = page.currency, page.class_row
-    lines.rows.append(Section("In short", f"{row.heads} heads booked, fee {money.show(row.fee_minor)} {money.code}"))
+    lines.rows.append(
+        Section("In short", f"{heads_text(row.heads)} booked, fee {money.show(row.fee_minor)} {money.code}")
+    )
     tone: Tone = "good" if page.left.amount >= 0 else "bad"
     hour = "" if page.per_hour is None else f"{money.show(page.per_hour)} an hour"
     lines.rows.append(Row("left", ("Left, as booked", Cell(money.show(page.left.amount), tone), Cell(hour, "quiet"))))
@@ -59,7 +62,7 @@ def _answers(lines: MoneyLines, page: ClassMoneyPage) -> None:
         ("even", "Break-even", page.break_even, "costs are covered"),
         ("full", "Full pay", page.full_pay_heads, "and your work at your rate"),
     ):
-        shown = "never" if heads is None else f"{heads} heads"
+        shown = "never" if heads is None else heads_text(heads)
         lines.rows.append(Row(key, (words, shown, Cell(against, "quiet"))))
     lines.about["even"] = (
         f"The fewest heads that cover {money.show(page.fixed.amount)} of costs however many come, at"

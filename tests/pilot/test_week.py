@@ -229,3 +229,10 @@ async def test_an_empty_studio_says_what_to_do_next() -> None:
             for key in ("t", "m", "w", "c", "enter"):
                 await pilot.press(key)
             assert isinstance(pilot.app.screen, WeekScreen)
+
+
+async def test_the_keys_of_the_three_main_jobs_are_on_show_in_the_smallest_window(studio: Studio) -> None:
+    async with opened(studio, "week", size=(80, 24)) as pilot:
+        await pilot.pause()
+        keys = screen_text(pilot.app).rstrip().splitlines()[-1]
+        assert all(word in keys for word in ("b book", "t tick", "e export", "pages", "? help"))

@@ -46,7 +46,7 @@ def start_supposing(app: Any, class_date_id: int | None) -> None:
         row = page.studio.ask(ClassDate(class_date_id)).row
         title = f"What if, with {class_lines.named(row)} ...?"
         fields = [
-            TextField("heads", "Heads more or fewer", is_needed=False, hint="such as +3 or -2"),
+            TextField("heads", "More heads, fewer", is_needed=False, hint="such as +3 or -2"),
             TextField("to", "Held on", is_needed=False, hint="another day, at its hours",
                       read=lambda typed: day(typed, "to").shown if typed.strip() else ""),
             TextField("off", "Called off", is_needed=False, hint="yes supposes that it is"),
@@ -54,9 +54,9 @@ def start_supposing(app: Any, class_date_id: int | None) -> None:
     fields += [
         TextField("block", "Day blocked", is_needed=False, hint="a day without work",
                   read=lambda typed: day(typed, "block").shown if typed.strip() else ""),
-        TextField("longer", "Day with other limit", is_needed=False, hint="a day; its minutes below",
+        TextField("longer", "Other limit on", is_needed=False, hint="a day; its minutes below",
                   read=lambda typed: day(typed, "longer").shown if typed.strip() else ""),
-        TextField("limit", "Minutes of that day", is_needed=False, hint="such as 4 h",
+        TextField("limit", "Its minutes", is_needed=False, hint="such as 4 h",
                   read=lambda typed: read_minutes(typed).shown if typed.strip() else ""),
     ]  # fmt: skip
 
