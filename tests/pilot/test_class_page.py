@@ -173,6 +173,9 @@ async def test_c_names_a_head_that_has_no_name_yet(studio: Studio) -> None:
     async with opened(studio, "classes") as pilot:
         await open_class(pilot, PARTY, ("head", head.seat_id))
         await pilot.press("c")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
         await pasted(pilot, "named guest")
         await pilot.press("enter")
         await pilot.pause()
