@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Final
 
 from scheduling.buying.cut_why import choice_text
@@ -66,8 +67,8 @@ def kit_lines(page: KitRoomPage, *, currency: Currency, units: str) -> KitLines:
 def _how_many(lines: KitLines, run: KitRunPage) -> None:
     lines.rows.append(Section("Kits to build", str(run.kits)))
     why = (
-        f"{heads_text(run.heads)} booked, one spare for each ten begun ({run.spares}), {run.demo_copies} to show:"
-        f" {run.kits} kits. The rules of the bench say how many spares."
+        f"{heads_text(run.heads)} booked, {run.spares} spare and {run.demo_copies} to show by the rules of the studio:"
+        f" {run.kits} kits. The settings hold the rules."
     )
     lines.add("heads", ("for heads booked", str(run.heads), ""), why)
     lines.add("spares", ("spare", str(run.spares), ""), why)
@@ -240,7 +241,7 @@ def _cost(lines: KitLines, cost: KitCost | None, currency: Currency) -> None:
     ):
         lines.add(("cost", key), (words, currency.show(amount), ""), f"{words}: {currency.show(amount)}.")
     for n, line in enumerate(cost.lines):
-        share = float(line.share) / 10**currency.places
+        share = Decimal(line.share.numerator) / line.share.denominator / 10**currency.places
         about = f"{line.quantity} of {line.part} from {line.material}, {line.yield_} a unit: {share:.4f} a kit."
         cells = (
             f"{line.part}, {line.material}",

@@ -55,12 +55,3 @@ class WorkRefused(Message):
         super().__init__()
         self.job = job
         self.error = error
-
-
-class WorkedOut(Message):
-    """A worker of a page has its answer; revision: of the file that it was made from."""
-
-    def __init__(self, found: object, revision: int) -> None:
-        super().__init__()
-        self.found = found
-        self.revision = revision

@@ -16,13 +16,15 @@ from scheduling.words import read_day, read_minutes, show_day, show_minutes
 from tui import class_lines
 from tui.cells import Column
 from tui.keys import bindings
-from tui.messages import WorkedOut
+from tui.messages import Worked
 from tui.screens.studio_page import StudioPage
 from tui.widgets.aside import Aside
 from tui.widgets.field import TextField
 from tui.widgets.form import Form
 from tui.widgets.form_sheet import FormSheet
 from tui.widgets.rows import Cell, Row, Rows, Section
+
+_JOB = "Working out what it would do"
 
 
 def start_supposing(app: Any, class_date_id: int | None) -> None:
@@ -131,11 +133,11 @@ class SupposingScreen(StudioPage):
             self.take_effect(supposed(before, after))
 
     def _work_out(self, before: PlanInputs, after: PlanInputs) -> None:
-        self.post_message(WorkedOut(supposed(before, after), self.revision))
+        self.post_message(Worked(_JOB, supposed(before, after), self.revision))
 
-    def on_worked_out(self, message: WorkedOut) -> None:
-        if isinstance(message.found, Supposed):
-            self.take_effect(message.found)
+    def on_worked(self, message: Worked) -> None:
+        if isinstance(message.result, Supposed):
+            self.take_effect(message.result)
 
     def take_effect(self, effect: Supposed) -> None:
         """Show what was worked out."""
@@ -174,18 +176,19 @@ class SupposingScreen(StudioPage):
         self._say_about()
 
     def action_keep(self) -> None:
-        """Do what was supposed, as one action; heads are booked by name instead."""
-        if any(isinstance(part, commands.SupposeHeads) for part in self._parts):
-            self.app.pop_screen()
-            self.kitwright.book(self._class_date_id)
-            return
-        command = self._parts[0] if len(self._parts) == 1 else commands.AllAtOnce(parts=tuple(self._parts))
-        try:
-            outcome = self.studio.do(command)
-        except SchedulingError as error:
-            self.says.refuse(error)
-            return
+        """Do what was supposed, as one action; heads that would come more are booked by name after it."""
+        parts = [part for part in self._parts if not isinstance(part, commands.SupposeHeads)]
+        outcome = None
+        if parts:
+            command = parts[0] if len(parts) == 1 else commands.AllAtOnce(parts=tuple(parts))
+            try:
+                outcome = self.studio.do(command)
+            except SchedulingError as error:
+                self.says.refuse(error)
+                return
         self.app.pop_screen()
         page = self.app.screen
         if isinstance(page, StudioPage):
             page.was_kept(outcome)
+        if len(parts) < len(self._parts):
+            self.kitwright.book(self._class_date_id)

@@ -17,7 +17,7 @@ from scheduling.words import read_day, read_minutes, show_day, show_minutes, sho
 from tui import class_lines, task_lines, task_reasons
 from tui.cells import Column
 from tui.keys import bindings
-from tui.messages import WorkedOut
+from tui.messages import Worked
 from tui.prep_keys import PrepKeys
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
@@ -26,6 +26,8 @@ from tui.widgets.field import TextField
 from tui.widgets.form import Form
 from tui.widgets.form_sheet import FormSheet
 from tui.widgets.rows import Cell, Row, Rows, Section
+
+_JOB = "Working out why it lies there"
 
 
 class TaskScreen(PrepKeys):
@@ -71,12 +73,12 @@ class TaskScreen(PrepKeys):
     def _explain(self, inputs: PlanInputs, revision: int) -> None:
         """In a worker: mends of a late class are many plans."""
         found = explained(inputs, self.task_id)
-        self.post_message(WorkedOut(found, revision))
+        self.post_message(Worked(_JOB, found, revision))
 
-    def on_worked_out(self, message: WorkedOut) -> None:
+    def on_worked(self, message: Worked) -> None:
         """Show what was worked out; dropped when the studio has changed since."""
-        if message.revision == self.studio.revision and isinstance(message.found, Explained):
-            self._explained, self._explained_at = message.found, message.revision
+        if message.revision == self.studio.revision and isinstance(message.result, Explained):
+            self._explained, self._explained_at = message.result, message.revision
             self.reload()
 
     def _facts(self, task: PlannedTask) -> list[Row | Section]:
