@@ -15,6 +15,7 @@ from scheduling.commands.settings import CloseDays
 from scheduling.queries.history import History
 from scheduling.queries.plan import OneTask, PrepTasks
 from scheduling.queries.plan_page import PlanMoves, PlanToKeep, ThePlan
+from scheduling.queries.settings import ClosedDays
 from scheduling.queries.week import Week
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
@@ -96,6 +97,24 @@ async def test_what_if_is_shown_and_dropped_or_kept(studio: Studio) -> None:
             await pilot.pause()
         assert studio.revision == revision + 1
         assert not any(row.state == "late" for row in studio.ask(ThePlan()).classes)
+
+
+async def test_a_blocked_day_that_was_supposed_with_more_heads_is_kept_and_the_heads_are_booked(studio: Studio) -> None:
+    async with opened(studio, "week", size=(120, 40)) as pilot:
+        pilot.app.open_class(9)  # type: ignore[attr-defined]
+        await pilot.pause()
+        revision = studio.revision
+        await pilot.press("y")
+        await typed(pilot, "+1")
+        await pilot.press("tab", "tab", "tab")
+        await typed(pilot, "24 mar")
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        assert studio.revision == revision + 1
+        assert dt.date(2027, 3, 24) in [one.day for one in studio.ask(ClosedDays(dt.date(2027, 2, 1)))]
+        assert "Who is coming to C09" in screen_text(pilot.app)
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
