@@ -49,6 +49,3 @@ class ClassKeys(StudioPage):
             self.says.note("There is no class under the cursor; on page 0, n drafts news.")
         else:
             self.kitwright.draft_message(class_date_id, booking_id)
-
-    def action_suppose(self) -> None:
-        self.kitwright.suppose(self.class_here())

@@ -72,8 +72,8 @@ TABLE: Final[tuple[Key, ...]] = (
     Key("go_settings", ("6",), "settings", "pages", True, "Go to the settings of the studio."),
     Key("go_money", ("7",), "money", "pages", True, "Go to the money: who owes, what is held, what would go back."),
     Key("go_stock", ("8",), "stock", "pages", True, "Go to the stock: what is there, what is short, what to order."),
-    Key("go_ahead", ("9",), "weeks ahead", "pages", False, "Go to the weeks ahead: how full they are, and each class."),
-    Key("go_messages", ("0",), "messages", "pages", False, "Go to the messages: drafts, what was sent, the texts."),
+    Key("go_ahead", ("9",), "weeks ahead", "pages", True, "Go to the weeks ahead: how full they are, and each class."),
+    Key("go_messages", ("0",), "messages", "pages", True, "Go to the messages: drafts, what was sent, the texts."),
     Key(
         "open", ("enter",), "open", "lists", True, "Open the row under the cursor; in a form, go on to the next entry."
     ),

@@ -70,6 +70,9 @@ class KitsScreen(AsksBeside):
 
     # What is under the cursor
 
+    def class_here(self) -> int | None:
+        return self.class_date_id
+
     @property
     def _rows(self) -> Rows[Any]:
         return self.query_one(Rows)

@@ -95,9 +95,13 @@ class StudioPage(Page):
     def action_go_ahead(self) -> None:
         self.kitwright.open_ahead()
 
+    def class_here(self) -> int | None:
+        """The class that the page, or the row under the cursor, is about; None where it is about none."""
+        return None
+
     def action_suppose(self) -> None:
-        """Suppose a change; of the class that the page is about, where it is about one."""
-        self.kitwright.suppose(getattr(self, "class_date_id", None))
+        """Suppose a change; of the class here, where there is one."""
+        self.kitwright.suppose(self.class_here())
 
     def say_done(self, outcome: Outcome) -> None:
         """The outcome's sentence and its warnings on the status line."""

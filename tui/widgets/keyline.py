@@ -33,6 +33,12 @@ class Shown:
         return cells.width(self.sign) + 1 + cells.width(self.label)
 
 
+def _span(signs: list[str]) -> str:
+    """The digits of the pages in short: 0-9 for all ten."""
+    first, *_, last = sorted(signs)
+    return f"{first}-{last}"
+
+
 class Keyline(Widget):
     """The keys that act now, from the bindings of the focused widget, its page and the app; a click presses one.
 
@@ -68,15 +74,16 @@ class Keyline(Widget):
             if active.enabled and active.binding.show and is_known(action) and action not in every:
                 every[action] = Shown(key, sign_of(key), active.binding.description)
         self._last = [every.pop(action) for action in _ALWAYS if action in every]
-        self._pages = [every.pop(action) for action in list(every) if key_for(action).where == _PAGES]
+        pages = [every.pop(action) for action in list(every) if key_for(action).where == _PAGES]
+        self._pages = sorted(pages, key=lambda page: (page.sign == "0", page.sign))  # 0 stands last on a keyboard
         self._all = list(every.values())
         self.refresh()
 
     def shown(self, width: int) -> list[Shown]:
         """What stands on a line of `width` cells."""
         pages = self._pages
-        if pages and self._needed([*self._all, *pages, *self._last]) > width:
-            pages = [Shown("", f"{pages[0].sign}-{pages[-1].sign}", "pages")]
+        if len(pages) > 1 and self._needed([*self._all, *pages, *self._last]) > width:
+            pages = [Shown("", _span([page.sign for page in pages]), "pages")]
         rest = list(self._all)
         while rest and self._needed([*rest, *pages, *self._last]) > width:
             rest.pop()
