@@ -25,9 +25,17 @@ def pieces_text(run: PatternRun, look: Look) -> str:
     return ", ".join(f"{look.name(name)} = {count} {name}" for name, count in run.layout.counts.items())
 
 
-def face_text(material: Material) -> str:
-    """How sheets with one good side lie, so that both hands of a pair come out right; empty where faces are alike."""
-    return "" if material.two_sided else "Good side up: turn no sheet or piece over."
+def face_text(material: Material, plan: CutPlan | None = None, look: Look | None = None) -> str:
+    """How sheets with one good side lie, so that both hands of a pair come out right, and which pieces are turned over
+    once they are cut; empty where faces are alike."""
+    if material.two_sided:
+        return ""
+    blanks = [] if plan is None else [blank for run in plan.runs for blank in run.layout.pieces if blank.over]
+    over = sorted({look.name(blank.piece_id) if look else blank.piece_id for blank in blanks})
+    if not over:
+        return "Good side up: turn no sheet or piece over."
+    shows = f"{', '.join(over)} {'shows' if len(over) == 1 else 'show'}"
+    return f"Good side up: turn no sheet over. {shows} the back: turn over once cut."
 
 
 def picture_title(material: Material, number: int, run: PatternRun) -> str:

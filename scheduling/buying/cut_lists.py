@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Final
 
 from scheduling.cutting.lines import Length, Reel, ReelPlan, Roll, RollPlan, plan_reel, plan_roll
 from scheduling.cutting.plan import best_plan, first_plan
@@ -13,6 +14,9 @@ from scheduling.cutting.result import CutAnswer
 from scheduling.cutting.sizes import size_text
 from scheduling.cutting.yields import best_yield
 from scheduling.model.materials import Bench, BillLine, Form, Holding, Material
+
+FACES: Final = {"": "", "front": "good side", "back": "back"}
+"""What stands behind a piece's name, by the side of it that shows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +31,7 @@ class Part:
     one_way: bool = False
     fold: str = "none"
     hand: str = ""
+    face: str = ""
 
     @staticmethod
     def of(line: BillLine, count: int) -> Part:
@@ -40,12 +45,13 @@ class Part:
             line.one_way,
             line.fold,
             line.hand,
+            line.face,
         )
 
 
 def named(parts: Iterable[Part], material: Material, unit: str) -> list[tuple[Part, str]]:
     """Each part with the name of its piece in a cut list: equal shapes share one, two shapes of one part are told
-    apart by their size."""
+    apart by their size. The hand of a pair and the side that shows stand behind the name."""
     given = list(parts)
     shapes = [_shape(part, material) for part in given]
     of_name: dict[str, set[Part]] = {}
@@ -53,7 +59,8 @@ def named(parts: Iterable[Part], material: Material, unit: str) -> list[tuple[Pa
         of_name.setdefault(shape.name, set()).add(shape)
     names = []
     for part, shape in zip(given, shapes, strict=True):
-        name = f"{shape.name} ({shape.hand})" if shape.hand else shape.name
+        marks = ", ".join(filter(None, (shape.hand, FACES[shape.face])))
+        name = f"{shape.name} ({marks})" if marks else shape.name
         if len(of_name[shape.name]) > 1:
             size = size_text(shape.along, unit)
             name += f" {size} x {size_text(shape.across, unit)}" if shape.across else f" {size}"
@@ -64,7 +71,8 @@ def named(parts: Iterable[Part], material: Material, unit: str) -> list[tuple[Pa
 def _shape(part: Part, material: Material) -> Part:
     """What makes two parts the same piece on this material."""
     free = part.free_grain or material.grain == "none"
-    return replace(part, count=0, free_grain=free, one_way=part.one_way or material.one_way)
+    face = "" if material.two_sided else part.face
+    return replace(part, count=0, free_grain=free, one_way=part.one_way or material.one_way, face=face)
 
 
 def pieces_of(parts: Iterable[Part], material: Material, unit: str) -> tuple[Piece, ...]:
@@ -84,6 +92,7 @@ def pieces_of(parts: Iterable[Part], material: Material, unit: str) -> tuple[Pie
             one_way=shapes[name].one_way,
             fold=Fold(shapes[name].fold),
             hand=shapes[name].hand,
+            face=shapes[name].face,
         )
         for name, count in counts.items()
         if count
@@ -107,6 +116,7 @@ def stock_of(material: Material, *, on_hand: int = 0, price: int | None = None) 
         on_hand=on_hand,
         pack=material.pack,
         pack_cost_minor=material.price if price is None else price,
+        two_sided=material.two_sided,
     )
 
 
@@ -116,7 +126,15 @@ def sheet_problem(parts: Iterable[Part], material: Material, holding: Holding, b
         pieces_of(parts, material, bench.unit),
         (stock_of(material, on_hand=holding.whole),),
         tuple(
-            OffCut(f"off-cut {place}", along, across, Grain(grain or "none"), material.one_way, count)
+            OffCut(
+                f"off-cut {place}",
+                along,
+                across,
+                Grain(grain or "none"),
+                material.one_way,
+                count,
+                two_sided=material.two_sided,
+            )
             for place, (along, across, grain, count) in enumerate(holding.off_cuts, 1)
         ),
         cutter=cutter_of(bench),
@@ -181,6 +199,12 @@ def lengths_answer(
             reel,
             unit=bench.unit,
         )
-    roll = Roll(reel, material.across.counts, edge_units=material.trim.counts, one_way=material.one_way)
+    roll = Roll(
+        reel,
+        material.across.counts,
+        edge_units=material.trim.counts,
+        one_way=material.one_way,
+        two_sided=material.two_sided,
+    )
     cutter = Cutter(bench.kerf, bench.knife_kerf)
     return plan_roll(pieces_of(parts, material, bench.unit), roll, cutter=cutter, unit=bench.unit)

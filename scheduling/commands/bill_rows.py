@@ -21,8 +21,9 @@ class BillEntry(BaseModel):
     size: along the grain first, "5 3/8 x 8 1/2" or "137 x 210 mm"; one length for what comes off a reel; empty for
     things. Each side may be a formula over the project's measures: "height + 2*turn_in x width + 1/4", kept as typed
     and worked out anew with the measures. per: what the quantity is for one of. free_grain: the piece may be turned.
-    fold: the fold line runs along or across its grain. options: by the name of an option, the material that such a
-    seat gets instead, None for none.
+    fold: the fold line runs along or across its grain. face: the side that shows, "front" is the good one; empty for
+    either, and it counts only where the faces of the material differ. options: by the name of an option, the material
+    that such a seat gets instead, None for none.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True, str_strip_whitespace=True)
@@ -36,6 +37,7 @@ class BillEntry(BaseModel):
     one_way: bool = False
     fold: Literal["none", "along", "across"] = "none"
     hand: Literal["", "left", "right"] = ""
+    face: Literal["", "front", "back"] = ""
     options: dict[str, int | None] = Field(default_factory=dict)
 
 
@@ -161,6 +163,7 @@ def _line_columns(tx: Transaction, position: int, line: BillEntry, unit: str, me
         "one_way": int(line.one_way),
         "fold": line.fold,
         "hand": line.hand,
+        "face": line.face,
         "size_formula": line.size if is_formula(line.size) else "",
     }
 

@@ -172,7 +172,7 @@ def _line_of(blanks: Sequence[Blank], cut: Cut) -> tuple[int, int, int, int]:
 
 def _label(blank: Blank, grain: Grain, look: Look) -> str:
     if blank.use is Use.PIECE:
-        return look.name(blank.piece_id) + (" turned" if blank.turned else "")
+        return look.name(blank.piece_id) + (" turned" if blank.turned else "") + (" back" if blank.over else "")
     if blank.use is Use.OFF_CUT:
         return "keep" if grain is Grain.NONE else "keep ↕"
     return ""

@@ -148,7 +148,11 @@ def lay_out(pattern: Pattern, source: Source, pieces: Sequence[Piece], cutter: C
     made = bench.part(4, second, chains)
     for place, variant in enumerate(laid):
         bench.blanks[made[place]] = replace(
-            bench.blanks[made[place]], use=Use.PIECE, piece_id=pieces[variant.piece].id, turned=variant.turned
+            bench.blanks[made[place]],
+            use=Use.PIECE,
+            piece_id=pieces[variant.piece].id,
+            turned=variant.turned,
+            over=pieces[variant.piece].face == "back" and not source.two_sided,
         )
     return SheetLayout(tuple(bench.blanks), tuple(bench.cuts))
 

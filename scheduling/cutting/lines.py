@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduling.cutting.plan import best_plan, first_plan
 from scheduling.cutting.problem import CutProblem, Cutter, Grain, Keep, OffCut, Piece, Stock, Trim
@@ -31,7 +31,7 @@ class Reel:
 class Roll:
     """Cloth on a roll: the reel it is along its length, and its width across, less both edges.
 
-    grain, one_way: as for a sheet; the grain runs along the roll unless there is none.
+    grain, one_way, two_sided: as for a sheet; the grain runs along the roll unless there is none.
     """
 
     reel: Reel
@@ -39,6 +39,7 @@ class Roll:
     edge_units: int = 0
     grain: Grain = Grain.LONG
     one_way: bool = False
+    two_sided: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +140,8 @@ def plan_roll(pieces: Sequence[Piece], roll: Roll, *, cutter: Cutter | None = No
         grain = roll.grain
         if grain is not Grain.NONE:
             grain = Grain.LONG if row >= roll.width_units else Grain.SHORT
-        stocks.append(Stock(f"row {row}", row, roll.width_units, grain, roll.one_way, trim, row + kerf))
+        stock = Stock(f"row {row}", row, roll.width_units, grain, roll.one_way, trim, row + kerf)
+        stocks.append(replace(stock, two_sided=roll.two_sided))
     problem = CutProblem(wanted, tuple(stocks), cutter=cutter, unit=unit)
     answer = first_plan(problem)
     lengths = {stock.id: stock.along_units for stock in stocks}

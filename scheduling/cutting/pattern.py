@@ -76,6 +76,7 @@ class Source:
     price: Fraction
     value: int
     variants: tuple[Variant, ...]
+    two_sided: bool = True
 
     @property
     def area(self) -> int:
@@ -151,6 +152,7 @@ def sources_of(problem: CutProblem) -> tuple[Source, ...]:
                 price=Fraction(0),
                 value=0,
                 variants=variants_on(problem.pieces, off_cut, off_cut.across_units, off_cut.along_units),
+                two_sided=off_cut.two_sided,
             )
         )
     return tuple(source for source in sources if source.variants)
@@ -174,6 +176,7 @@ def _sheet(problem: CutProblem, stock: Stock, limit: int | None, weight: int, pr
         price=price,
         value=weight // 1000 if weight > 10**6 else weight,
         variants=() if limit == 0 else variants,
+        two_sided=stock.two_sided,
     )
 
 

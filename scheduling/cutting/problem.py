@@ -37,6 +37,8 @@ class Piece:
     one_way: a one-way print must stay upright on it; neither a quarter nor a half turn there.
     fold: a fold that would cross the grain is warned about.
     hand: "left" or "right" for one half of a pair; the halves are two lines and count apart.
+    face: "front" or "back" where only that side may show; empty where either may. Sheets lie good side up, so a piece
+        that shows its back is turned over after cutting; where both faces are alike there is nothing to turn.
     Give equal pieces of several classes as one line.
     """
 
@@ -48,6 +50,7 @@ class Piece:
     one_way: bool = False
     fold: Fold = Fold.NONE
     hand: str = ""
+    face: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +75,7 @@ class Stock:
     cost_minor: of one sheet, where it is sold singly (pack = 1) or for comparing sizes.
     pack, pack_cost_minor: sold only in whole packs of that many; 0 means pack x cost_minor.
     may_buy: sheets at most, None for as many as wanted, 0 for what is on hand alone.
+    two_sided: both faces are alike.
     """
 
     id: str
@@ -85,6 +89,7 @@ class Stock:
     pack: int = 1
     pack_cost_minor: int = 0
     may_buy: int | None = None
+    two_sided: bool = True
 
     @property
     def price_of_pack(self) -> int:
@@ -102,6 +107,7 @@ class OffCut:
     grain: Grain = Grain.LONG
     one_way: bool = False
     count: int = 1
+    two_sided: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,6 +42,7 @@ class Blank:
     use: Use
     piece_id: str = ""
     turned: bool = False  # lies a quarter turn from its own grain
+    over: bool = False  # lies with the side down that shows in the kit: it is turned over after cutting
 
 
 @dataclass(frozen=True, slots=True)

@@ -112,6 +112,7 @@ class BillLine:
     quantity: pieces or things for one of `per`. along, across: of a piece along and across its grain; along alone for
     a length off a reel; neither for things. free_grain: it may be turned by a quarter. one_way: it has an upright.
     fold: "none", or the fold line runs "along" or "across" its grain. hand: "left" or "right" of a pair.
+    face: the side that shows where the faces of its material differ: "front", "back", or empty for either.
     options: by name what a seat gets instead: a material's number, or None for leaving it out.
     formula: of its size over the project's measures, where it has one.
     """
@@ -126,6 +127,7 @@ class BillLine:
     one_way: bool = False
     fold: str = "none"
     hand: str = ""
+    face: str = ""
     options: tuple[tuple[str, int | None], ...] = ()
     formula: str = ""
 

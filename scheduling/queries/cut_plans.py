@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from scheduling.buying.cut_lists import Part, best_answer, first_answer, lengths_answer, sheet_problem
+from scheduling.buying.cut_lists import Part, best_answer, first_answer, lengths_answer, named, sheet_problem
 from scheduling.buying.cut_why import why_lengths, why_sheets
 from scheduling.cutting.lines import ReelPlan, RollPlan
 from scheduling.cutting.problem import CutProblem
@@ -77,8 +77,8 @@ class CutPlans:
 def _cut(material: Material, parts: list[PartLeft], holding: Holding, bench: Bench, better: bool) -> MaterialCut:
     wanted = tuple(Part.of(part.line, part.left) for part in parts if part.left)
     names: dict[str, int] = {}
-    for part in wanted:
-        names[part.name] = names.get(part.name, 0) + part.count
+    for part, name in named(wanted, material, bench.unit):
+        names[name] = names.get(name, 0) + part.count
     pieces = tuple(names.items())
     if not wanted:
         return MaterialCut(material, (), None, None, None, ("All of it is cut.",))

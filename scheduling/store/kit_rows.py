@@ -126,6 +126,7 @@ def bills(reader: Reader) -> dict[int, tuple[BillLine, ...]]:
                 one_way=bool(row["one_way"]),
                 fold=row["fold"],
                 hand=row["hand"],
+                face=row["face"],
                 options=tuple(options[row["id"]]),
                 formula=row["size_formula"],
             )

@@ -57,7 +57,7 @@ ABOUT: Final[dict[str, str]] = {
     "supplier_closure": "days on which a supplier is closed",
     "material": "materials with form, size, pack and price",
     "tool": "tools owned",
-    "bill_line": "what a project version is made of",
+    "bill_line": "what a project version is made of, and how each part lies: grain, upright, fold, pair, face",
     "bill_option": "other materials that a line can be made of",
     "seat_option": "what a head chose, such as a colour",
     "tool_need": "tools that a project version needs",

@@ -9,6 +9,7 @@ refuses 30 February, which `date(x) IS x` lets pass.
 from __future__ import annotations
 
 from scheduling.store import (
+    schema_faces,
     schema_kits,
     schema_measures,
     schema_money,
@@ -364,6 +365,7 @@ STEPS: tuple[str, ...] = (
     schema_measures.STEP,
     schema_seats.STEP,
     schema_open.STEP,
+    schema_faces.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

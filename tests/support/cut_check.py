@@ -207,6 +207,9 @@ def _piece_faults(problem: Any, source: Any, blank: Any) -> list[str]:
         faults.append(f"{piece.id} has the wrong size")
     if blank.turned and piece.grain_bound and source.grain != "none":
         faults.append(f"{piece.id} lies against the grain")
+    shows_back = piece.face == "back" and not source.two_sided
+    if blank.over != shows_back:
+        faults.append(f"{piece.id} comes out with the wrong side up")
     if blank.turned and piece.one_way and source.one_way:
         faults.append(f"{piece.id} has its pattern lying down")
     return faults

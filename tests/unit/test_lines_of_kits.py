@@ -102,6 +102,7 @@ def test_every_answer_has_the_keys_of_its_kind_and_a_text(run: Run, arguments: t
         ),
         (("reward", "change", "W01", "--per", "50", "--what", "a pack"), "a pack is kept as W01"),
         (("stock", "left-over", "M03", "--whole", "2", "--of", "12 x 9"), "2 of 12 x 9 on hand"),
+        (("bill", "set", "P1", "--line", "Cover;M04;1;5 3/4 x 9;kit;one way up, back shows;slate=M04"), "has 1 lines"),
         (("bill", "take", "C14"), "It has the newest already"),
     ],
 )
@@ -163,6 +164,7 @@ def test_a_cut_plan_on_the_command_line_says_why_and_numbers_its_cuts(run: Run) 
         (("cut", "C05", "--material", "M03", "--done"), "14 are on hand"),
         (("material", "add", "X", "--form", "sheet"), "A sheet has a size"),
         (("bill", "set", "P1", "--line", "Cover;M04;1;5 3/4"), "Cover: a part of Cover paper"),
+        (("bill", "set", "P1", "--line", "Cover;M04;1;5 3/4 x 9;kit;upside down"), "upside down is no way"),
         (("supplier", "change", "nobody"), "No supplier matches"),
     ],
 )

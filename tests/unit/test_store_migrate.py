@@ -36,9 +36,9 @@ def version(path: Path) -> int:
     return int(found)
 
 
-def test_a_file_of_every_version_before_is_kept() -> None:
-    assert [version(path) for path in OLD] == list(range(1, len(OLD) + 1))
-    assert len(OLD) >= 3
+def test_the_files_kept_are_of_the_versions_they_are_named_by() -> None:
+    assert {path.name: f"studio-version-{version(path)}.kitwright" for path in OLD} == {p.name: p.name for p in OLD}
+    assert {1, 2, 3, schema.VERSION - 1} <= {version(path) for path in OLD}
 
 
 @pytest.mark.parametrize("old", OLD, ids=lambda path: path.stem)

@@ -114,12 +114,14 @@ def _cut(studio: Studio, parsed: Namespace) -> int:
         for place, plan in enumerate(one.plans, 1):
             mark = "*" if place == parsed.plan else " "
             say(f" {mark} {place}  {choice_text(plan)}{'; ' + buy_text(plan) if buy_text(plan) else ''}")
-        if one.pieces and (face := face_text(one.material)):
+        chosen = _chosen(one, parsed.plan) if one.plans else None
+        look = None if chosen is None else look_of(chosen, unit)
+        if one.pieces and (face := face_text(one.material, chosen, look)):
             say(f"  {face}")
         for text in one.why:
             say(f"    {text}")
-        if one.plans:
-            _draw(_chosen(one, parsed.plan), unit)
+        if chosen is not None:
+            _draw(chosen, unit)
         print()
     say(CAUTION)
     return 0

@@ -17,6 +17,7 @@ from scheduling.queries.kit_shelves import BillOf, Materials, Suppliers, Tools
 from scheduling.queries.owed import Today
 from scheduling.queries.settings import Settings, StudioFacts
 from scheduling.studio import Studio
+from scheduling.typed_bill import options_text, read_options, read_ways, ways_text
 from scheduling.words import read_day, read_time
 from tui.lines.answers import answer
 from tui.lines.kit_named import material_named, supplier_named, tool_named
@@ -34,7 +35,9 @@ _MATERIAL_TEXTS = ("form", "size", "grain", "trim", "leader", "thickness", "swap
 _MATERIAL_NUMBERS = ("pack", "weight_mg")
 _MARKS = ("one_way", "two_sided", "packaging")
 _SUPPLIER_TEXTS = ("lead_in", "takes_orders_on", "contact", "note")
-_BILL_LINE = "set: a line, such as 'Cover;M04;1;5 3/4 x 9'; size and per may be left out"
+_BILL_LINE = (
+    "set: a line, such as 'Cover;M04;1;5 3/4 x 9;kit;one way up, back shows;slate=M04'; the last may be left out"
+)
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
@@ -45,7 +48,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("--all", action="store_true", help="list: retired ones too")
     parser.add_argument("--back", action="store_true", help="retire: bring back")
     if verb == "bill":
-        form = "PART;MATERIAL;NUMBER;SIZE;PER"
+        form = "PART;MATERIAL;NUMBER;SIZE;PER;HOW;OPTIONS"
         parser.add_argument("--line", action="append", default=[], metavar=form, help=_BILL_LINE)
         parser.add_argument("--measure", action="append", metavar="NAME=SIZE", help="set: for formulas, height=8 1/4")
     else:
@@ -258,6 +261,11 @@ def _bill(studio: Studio, parsed: Namespace) -> int:
                 "size": line.size,
                 "formula": line.formula,
                 "per": line.per.value,
+                "free_grain": line.free_grain,
+                "one_way": line.one_way,
+                "fold": line.fold,
+                "hand": line.hand,
+                "face": line.face,
                 "options": dict(line.options),
             }
             for line, material in bill.lines
@@ -283,6 +291,11 @@ def _bill(studio: Studio, parsed: Namespace) -> int:
         ],
         right=(1,),
     )
+    for line, _ in bill.lines:
+        if ways := ways_text(line):
+            say(f"  {line.part}: {ways}")
+        if line.options:
+            say(f"  {line.part}, options: {options_text(dict(line.options))}")
     for name, length in bill.measures:
         say(f"  {name} = {length.show()}")
     for name, per in bill.tools:
@@ -302,11 +315,12 @@ def _measure(text: str) -> tuple[str, str]:
 
 
 def _line(studio: Studio, text: str) -> BillEntry:
-    """A line as typed: part; material; number; size; per."""
-    cells = [cell.strip() for cell in text.split(";")]
-    if not 2 <= len(cells) <= 5:
-        raise InvalidError(f"{text!r} is no line.", hint="Write PART;MATERIAL;NUMBER;SIZE;PER.", field="lines")
-    cells += [""] * (5 - len(cells))
+    """A line as typed: part; material; number; size; per; how it lies; options, which may be several."""
+    cells = [cell.strip() for cell in text.split(";", 6)]
+    if len(cells) < 2:
+        hint = "Write PART;MATERIAL;NUMBER;SIZE;PER;HOW;OPTIONS."
+        raise InvalidError(f"{text!r} is no line.", hint=hint, field="lines")
+    cells += [""] * (7 - len(cells))
     if cells[2] and not cells[2].isdecimal():
         raise InvalidError(f"{cells[2]!r} is no number.", hint="Give a whole number.", field="lines")
     entries: dict[str, Any] = {"part": cells[0], "material_id": material_named(studio, cells[1]), "size": cells[3]}
@@ -314,8 +328,11 @@ def _line(studio: Studio, text: str) -> BillEntry:
         entries["quantity"] = int(cells[2])
     if cells[4]:
         entries["per"] = cells[4]
+    entries |= read_ways(cells[5])
+    if cells[6]:
+        entries["options"] = read_options(cells[6])
     try:
         return BillEntry(**entries)
     except ValueError as error:
-        hint = "The last is kit, head, mailed head or class."
+        hint = "The fifth is kit, head, mailed head or class."
         raise InvalidError(f"{text!r} is no line.", hint=hint, field="lines") from error

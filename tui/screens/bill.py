@@ -15,7 +15,7 @@ from scheduling.model.materials import BillLine, Material
 from scheduling.model.refs import ref
 from scheduling.queries.kit_costs import CostOfKit
 from scheduling.queries.kit_shelves import BillOf, ProjectBill, Tools
-from scheduling.typed_bill import options_text
+from scheduling.typed_bill import options_text, ways_text
 from tui.cells import Column
 from tui.keys import bindings
 from tui.screens.studio_page import StudioPage
@@ -208,9 +208,6 @@ def _line_words(line: BillLine, material: Material) -> str:
     words = [f"{line.part}: {line.quantity} a {line.per.value} from {material.name}"]
     if line.size:
         words.append(f"{line.size}, along the grain first")
-    words += ["may be turned"] if line.free_grain else []
-    words += ["one way up"] if line.one_way else []
-    words += [f"folded {line.fold} the grain"] if line.fold != "none" else []
-    words += [f"the {line.hand} of a pair"] if line.hand else []
+    words += [ways] if (ways := ways_text(line)) else []
     said = ", ".join(words)
     return f"{said}. Options: {options_text(dict(line.options))}." if line.options else f"{said}."

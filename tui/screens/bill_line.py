@@ -24,6 +24,7 @@ from tui.widgets.form import Form
 
 PER = {"kit": "a kit", "head": "a head", "mailed head": "a head that gets it by mail", "class": "the class"}
 FOLDS = {"none": "no fold", "along": "along the grain", "across": "across the grain"}
+FACES = {"": "either", "front": "the good side", "back": "the back"}
 HANDS = {"": "no pair", "left": "the left one", "right": "the right one"}
 
 
@@ -66,6 +67,8 @@ class BillLineScreen(FormPage):
                        hint="yes for a pattern with an upright"),
             ChoiceField("fold", "Folded", [Choice(*one) for one in FOLDS.items()], value=line.fold if line else "none"),
             ChoiceField("hand", "Of a pair", [Choice(*one) for one in HANDS.items()], value=line.hand if line else ""),
+            ChoiceField("face", "Side that shows", [Choice(*one) for one in FACES.items()],
+                        value=line.face if line else "", hint="counts where the two faces differ"),
             TextField("options", "Options by seat", value=options_text(dict(line.options)) if line else "",
                       is_needed=False, read=lambda typed: options_text(read_options(typed)),
                       hint="slate = M04; no glue = nothing"),
@@ -96,6 +99,7 @@ class BillLineScreen(FormPage):
             one_way=values["one_way"],
             fold=values["fold"],
             hand=values["hand"],
+            face=values["face"],
             options=read_options(values["options"]),
         )
         try:

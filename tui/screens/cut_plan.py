@@ -128,7 +128,7 @@ class CutPlanScreen(AsksBeside):
         look = look_of(plan, units)
         more = f"{len(cut.plans)} plans, v" if len(cut.plans) > 1 else ""
         rows.append(Row("plan", (choice_text(plan), Cell(more, "quiet"))))
-        if face := face_text(cut.material):
+        if face := face_text(cut.material, plan, look):
             rows.append(Row("face", (face, ""), "!"))
         for n, run in enumerate(plan.runs, 1):
             gives = ", ".join(f"{count} {look.name(name)}" for name, count in run.layout.counts.items())
