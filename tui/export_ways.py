@@ -61,26 +61,26 @@ def write_out(studio: Studio, folder: Path, wanted: ToWrite) -> Written:
 
 
 def _calendar(studio: Studio, folder: Path, wanted: ToWrite) -> Written:
-    from scheduling.calendar.save import save_calendar, written_before  # slow to import and rarely wanted
+    from scheduling.calendars_out import write_calendar  # slow to import and rarely wanted
     from scheduling.queries.calendars import AttendeeCalendar, ClassCalendar, PrivateCalendar
 
-    what = "The class calendar"
+    calendar: AttendeeCalendar | ClassCalendar | PrivateCalendar = ClassCalendar()
+    path, what = folder / CLASSES_FILE, "The class calendar"
     if wanted.kind == "private":
-        path, what = folder / "private.ics", "Your own calendar"
-        octets = studio.ask(PrivateCalendar(before=written_before(path)))
+        path, what, calendar = folder / "private.ics", "Your own calendar", PrivateCalendar()
     elif wanted.person_id is not None:
         named = ref("person", wanted.person_id)
         path, what = folder / f"attendee-{named}.ics", f"The calendar of {named}"
-        octets = studio.ask(AttendeeCalendar(wanted.person_id))
+        calendar = AttendeeCalendar(wanted.person_id)
     elif wanted.kind == "class" and wanted.class_date_id is not None:
         named = ref("class_date", wanted.class_date_id)
-        path, what = folder / f"class-{named}.ics", f"The calendar of {named}"
-        octets = studio.ask(ClassCalendar(wanted.class_date_id))
-    else:
-        path = folder / CLASSES_FILE
-        octets = studio.ask(ClassCalendar(before=written_before(path)))
-    changed = save_calendar(path, octets, private=wanted.kind in ("private", "attendee"))
-    return Written(path, f"{what}, {_count(octets.count(b'BEGIN:VEVENT'), 'session')},", changed)
+        path, what, calendar = (
+            folder / f"class-{named}.ics",
+            f"The calendar of {named}",
+            ClassCalendar(wanted.class_date_id),
+        )
+    changed = write_calendar(studio, path, calendar)
+    return Written(path, f"{what}, {_count(path.read_bytes().count(b'BEGIN:VEVENT'), 'session')},", changed)
 
 
 def _list(studio: Studio, folder: Path, wanted: ToWrite) -> Written:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from scheduling.calendar.entries import BusyBlock, CalendarEvent, CalendarFile, CalendarTodo
-from scheduling.calendar.withdrawn import withdrawn
+from scheduling.calendar.withdrawn import SentEntry, above, newest, sent_entry, sent_in, withdrawn
 from scheduling.calendar.write import private_calendar, public_calendar
 from scheduling.errors import NotFoundError, StoreError
 from scheduling.model.bookings import heads_text
@@ -21,8 +20,9 @@ from scheduling.store.rows import Reader, from_utc_text
 class ClassCalendar:
     """The public calendar as iCalendar bytes; of one class date where it is named. Private parties are left out.
 
+    What went out to anyone and has been taken back since stays for half a year as cancelled, in every such file.
     link: the address at which others subscribe to the file; readers then know where and when to ask again.
-    before: the file that is to be replaced; a class in it that has been taken back since stays there as cancelled.
+    before: the file that is to be replaced, which may know more than the studio, as after a restored copy.
     """
 
     class_date_id: int | None = None
@@ -32,14 +32,18 @@ class ClassCalendar:
     def fetch(self, reader: Reader) -> bytes:
         wanted = None if self.class_date_id is None else [self.class_date_id]
         events = [event for event in class_events(reader, wanted) if event.is_public]
-        if self.class_date_id is not None and not events:
-            raise NotFoundError(
-                f"{ref('class_date', self.class_date_id)} is not there or is private.", hint="Name another class date."
-            )
         head = replace(calendar_head(reader, "classes"), source_url=self.link)
+        sent = _sent(reader, "anyone", self.before, head, class_date_id=self.class_date_id)
+        gone, _ = withdrawn(sent, standing={one.uid for one in events}, now=reader.now)
+        gone = [one for one in gone if one.is_public]
+        events = [*above(events, sent), *gone]
         if self.class_date_id is not None:
+            if not events:
+                raise NotFoundError(
+                    f"{ref('class_date', self.class_date_id)} is not there or is private.",
+                    hint="Name another class date.",
+                )
             head = replace(head, uid=made_uid(head.uid, events[0].uid), name=events[0].title)
-        events += _taken_back(self.before, head, events, reader)
         return public_calendar(head, [event.published() for event in events])
 
 
@@ -81,17 +85,40 @@ class PrivateCalendar:
     def fetch(self, reader: Reader) -> bytes:
         events, todos, blocks = PrivateEntries(self.prep, self.blocks, self.deadlines, self.alarms).fetch(reader)
         head = calendar_head(reader, "private")
-        events += _taken_back(self.before, head, [*events, *blocks], reader)
-        return private_calendar(head, events, todos, blocks)
+        sent = _sent(reader, "herself", self.before, head)
+        # What is left out because she asked for less is not taken back.
+        standing = {one.uid for one in events} | {one.uid for one in todos} | {one.uid for one in blocks}
+        standing |= _owed_uids(reader, with_days=not self.deadlines)
+        gone, gone_todos = withdrawn(sent, standing=standing, now=reader.now)
+        return private_calendar(
+            head, [*above(events, sent), *gone], [*above(todos, sent), *gone_todos], above(blocks, sent)
+        )
 
 
-def _taken_back(
-    before: bytes, head: CalendarFile, written: Sequence[CalendarEvent | BusyBlock], reader: Reader
-) -> list[CalendarEvent]:
-    """What the file of before holds beyond `written`, as cancelled."""
-    if not before:
-        return []
-    return withdrawn(before, calendar_uid=head.uid, standing={one.uid for one in written}, now=reader.now)
+def _owed_uids(reader: Reader, *, with_days: bool) -> set[str]:
+    """The identities of all prep tasks and, `with_days`, of all deadlines."""
+    found = {str(row["public_id"]) for row in reader.rows("SELECT public_id FROM task")}
+    return found | {one.uid for one in deadline_blocks(reader, alarms=False)} if with_days else found
+
+
+def _sent(
+    reader: Reader,
+    circle: str,
+    before: bytes,
+    head: CalendarFile,
+    *,
+    person_id: int | None = None,
+    class_date_id: int | None = None,
+) -> dict[str, SentEntry]:
+    """What went out to that circle of readers, by UID: as the studio remembers it, and as the file of before says."""
+    where = "circle = ? AND coalesce(person_id, 0) = ?"
+    parameters: list[object] = [circle, person_id or 0]
+    if class_date_id is not None:
+        where += " AND class_date_id = ?"
+        parameters.append(class_date_id)
+    rows = reader.rows(f"SELECT lines FROM calendar_sent WHERE {where} ORDER BY id", parameters)  # noqa: S608  marks
+    kept = [entry for row in rows if (entry := sent_entry(row["lines"])) is not None]
+    return newest(kept, sent_in(before, calendar_uid=head.uid) if class_date_id is None else ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +173,9 @@ class PrivateObjects:
 class AttendeeCalendar:
     """The calendar of one attendee, to be sent to them: the classes that they pay for or sit in, and nothing else.
 
-    A place given up stays as cancelled; a place on the waitlist, or one offered, is tentative. Joining links are in
-    it for those who have a place; her own notes and other people never are.
+    A place given up stays as cancelled, and so does for half a year a class or booking that was taken back after it
+    went out; a place on the waitlist, or one offered, is tentative. Joining links are in it for those who have a
+    place; her own notes and other people never are.
     Raises NotFoundError: there is no such attendee, or they have no class.
     """
 
@@ -163,10 +191,8 @@ class AttendeeCalendar:
                 field="person_id",
             )
         places = _places(reader, self.person_id)
-        if not places:
-            raise NotFoundError(
-                f"{ref('person', self.person_id)} has no class.", hint="Book them first.", field="person_id"
-            )
+        head = calendar_head(reader, f"attendee {person['public_id']}")
+        sent = _sent(reader, "attendee", b"", head, person_id=self.person_id)
         created = {
             row["public_id"]: (row["class_date_id"], row["created_at"])
             for row in reader.rows(
@@ -174,12 +200,16 @@ class AttendeeCalendar:
                    JOIN class_date ON class_date.id = class_date_id"""
             )
         }
-        head = calendar_head(reader, f"attendee {person['public_id']}")
         events = [
             places[created[event.uid][0]].on(event, created[event.uid][1])
             for event in class_events(reader, places, alarms=self.alarms)
         ]
-        return private_calendar(head, events)
+        gone, _ = withdrawn(sent, standing={one.uid for one in events}, now=reader.now)
+        if not events and not gone:
+            raise NotFoundError(
+                f"{ref('person', self.person_id)} has no class.", hint="Book them first.", field="person_id"
+            )
+        return private_calendar(head, [*above(events, sent), *gone])
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,6 +71,8 @@ def blank_person(connection: sqlite3.Connection, person_id: int, public_id: str,
         for (row_id,) in [tuple(row) for row in connection.execute(sql, (person_id,)).fetchall()]:
             _set(connection, table, row_id, values)
             _blank_history(connection, table, row_id, lambda row, v=values: row | v)  # type: ignore[misc]
+    if _has(connection, "calendar_sent"):
+        connection.execute("DELETE FROM calendar_sent WHERE person_id = ?", (person_id,))
     seats = {int(row[0]): bool(row[1]) for row in connection.execute(_SEATS, (person_id,)).fetchall()}
     _blank_of_seats(connection, "parcel", set(seats), lambda _: {"proof": ""})
     # What a head chose, such as a swap for an allergy, tells of that head; the names on the bill stay.

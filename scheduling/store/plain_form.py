@@ -82,6 +82,7 @@ ABOUT: Final[dict[str, str]] = {
     "helper_time": "days on which a helper comes, with the minutes",
     "batch": "work for several classes that is done in one go",
     "batch_task": "the tasks of a batch",
+    "calendar_sent": "entries as they went out in calendars, so that what is taken back later is called off there",
 }
 """What each table of the form holds; a new table of the schema is added here, else a test fails."""
 

@@ -19,6 +19,7 @@ from scheduling.store import (
     schema_plan,
     schema_promotions,
     schema_seats,
+    schema_sent,
 )
 
 APPLICATION_ID = 0x4B545752
@@ -366,6 +367,7 @@ STEPS: tuple[str, ...] = (
     schema_seats.STEP,
     schema_open.STEP,
     schema_faces.STEP,
+    schema_sent.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

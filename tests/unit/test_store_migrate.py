@@ -18,7 +18,7 @@ from scheduling.store import backup, database, schema
 from scheduling.studio import Studio
 
 DATA = Path(__file__).parents[1] / "data"
-OLD = sorted(DATA.glob("studio-version-*.kitwright"))
+OLD = sorted(DATA.glob("studio-version-*.kitwright"), key=lambda path: int(path.stem.rpartition("-")[2]))
 LATER = FixedClock(dt.datetime(2027, 2, 2, 13, tzinfo=dt.UTC))
 
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from scheduling.calendar.save import save_calendar, written_before
-from scheduling.errors import InvalidError
-from scheduling.model.refs import ref
+from scheduling.calendars_out import write_calendar
+from scheduling.errors import InvalidError, NotFoundError
+from scheduling.model.refs import ref, ref_id
 from scheduling.queries.calendars import AttendeeCalendar, ClassCalendar, PrivateCalendar
 from scheduling.studio import Studio
 from tui import cells
 from tui.lines.answers import answer
-from tui.lines.named import class_named, person_named
+from tui.lines.named import class_named, is_ref, person_named
 from tui.lines.place import open_studio, studio_path
 
 _WHICH = ("classes", "private", "class", "attendee")
@@ -37,17 +37,17 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
 
 def run(parsed: Namespace) -> int:
     with open_studio(studio_path(parsed.file)) as studio:
-        name, content, private = _calendar(studio, parsed)
-    target = Path(parsed.to or name).expanduser()
-    changed = save_calendar(target, content, private=private)
+        name, wanted = _calendar(studio, parsed)
+        target = Path(parsed.to or name).expanduser()
+        changed = write_calendar(studio, target, wanted)
     said = f"{'Written' if changed else 'Unchanged'}: {target.absolute()}"
     file = str(target.absolute())
     print(answer("written", said=said, file=file, changed=changed) if parsed.json else cells.clean(said))
     return 0
 
 
-def _calendar(studio: Studio, parsed: Namespace) -> tuple[str, bytes, bool]:
-    """The plain name of the file, its octets, and whether only she may read it."""
+def _calendar(studio: Studio, parsed: Namespace) -> tuple[str, ClassCalendar | PrivateCalendar | AttendeeCalendar]:
+    """The plain name of the file, and which calendar it is."""
     if parsed.class_date and parsed.which == "classes" and not parsed.name:
         parsed.which, parsed.name = "class", parsed.class_date
     elif parsed.class_date:
@@ -58,20 +58,26 @@ def _calendar(studio: Studio, parsed: Namespace) -> tuple[str, bytes, bool]:
     if parsed.which != "private" and (parsed.blocks or parsed.no_prep or parsed.no_deadlines):
         raise InvalidError("Prep and deadlines stand in the private calendar only.", hint="Say: export private")
     if parsed.which == "private":
-        options = PrivateCalendar(
+        return "private.ics", PrivateCalendar(
             prep=not parsed.no_prep,
             blocks=parsed.blocks,
             deadlines=not parsed.no_deadlines,
             alarms=not parsed.no_alarms,
-            before=written_before(Path(parsed.to or "private.ics").expanduser()),
         )
-        return "private.ics", studio.ask(options), True
     if parsed.which == "attendee":
         person_id = person_named(studio, parsed.name)
-        content = studio.ask(AttendeeCalendar(person_id, alarms=not parsed.no_alarms))
-        return f"attendee-{ref('person', person_id)}.ics", content, True
+        return f"attendee-{ref('person', person_id)}.ics", AttendeeCalendar(person_id, alarms=not parsed.no_alarms)
     if parsed.which == "class":
-        row = class_named(studio, parsed.name)
-        return f"class-{row.ref}.ics", studio.ask(ClassCalendar(row.id)), False
-    before = written_before(Path(parsed.to or "classes.ics").expanduser())
-    return "classes.ics", studio.ask(ClassCalendar(before=before)), False
+        class_date_id = _class_or_gone(studio, parsed.name)
+        return f"class-{ref('class_date', class_date_id)}.ics", ClassCalendar(class_date_id)
+    return "classes.ics", ClassCalendar()
+
+
+def _class_or_gone(studio: Studio, name: str) -> int:
+    """The class of that name; by its reference also one taken back, whose calendar then calls it off."""
+    try:
+        return class_named(studio, name).id
+    except NotFoundError:
+        if is_ref(name, "class_date"):
+            return ref_id(name, "class_date")
+        raise

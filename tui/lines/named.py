@@ -15,7 +15,7 @@ from scheduling.studio import Studio
 from scheduling.words import show_day
 
 
-def _is_ref(text: str, kind: str) -> bool:
+def is_ref(text: str, kind: str) -> bool:
     return re.fullmatch(rf"{LETTERS[kind]}\d+", text.strip(), re.IGNORECASE) is not None
 
 
@@ -24,7 +24,7 @@ def class_named(studio: Studio, text: str) -> ClassRow:
 
     Raises NotFoundError when there is none, InvalidError that lists them when there are several.
     """
-    if _is_ref(text, "class_date"):
+    if is_ref(text, "class_date"):
         return studio.ask(ClassDate(ref_id(text, "class_date"))).row
     words = fold_text(text).split()
     rows = [
@@ -46,7 +46,7 @@ def class_named(studio: Studio, text: str) -> ClassRow:
 
 def person_named(studio: Studio, text: str, *, field: str = "attendee") -> int:
     """The attendee of a reference, or the one whose name or e-mail holds the text; raises as class_named does."""
-    if _is_ref(text, "person"):
+    if is_ref(text, "person"):
         return studio.ask(Person(ref_id(text, "person"))).id
     found = studio.ask(FindPeople(text, at_most=6))
     same = [
@@ -66,7 +66,7 @@ def person_named(studio: Studio, text: str, *, field: str = "attendee") -> int:
 
 def shelf_named(studio: Studio, kind: str, text: str) -> int:
     """The venue, project or recipe of a reference or a name."""
-    if _is_ref(text, kind):
+    if is_ref(text, kind):
         return ref_id(text, kind)
     entries: list[tuple[int, str]] = {
         "venue": lambda: [(row.id, row.name) for row in studio.ask(Venues())],

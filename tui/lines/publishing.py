@@ -8,7 +8,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from scheduling.calendar.save import save_calendar, written_before
+from scheduling.calendars_out import write_calendar
 from scheduling.commands.publishing import KeepCollection
 from scheduling.errors import InvalidError
 from scheduling.publishing import checked_url, publish
@@ -50,13 +50,9 @@ def _to_folder(studio: Studio, parsed: Namespace) -> int:
     if not parsed.to:
         raise InvalidError("A folder is wanted.", hint="Write: kitwright publish folder FOLDER", field="to")
     folder = Path(parsed.to).expanduser().absolute()
-    if parsed.which == "private":
-        target = folder / "private.ics"
-        content = studio.ask(PrivateCalendar(blocks=parsed.blocks, before=written_before(target)))
-    else:
-        target = folder / "classes.ics"
-        content = studio.ask(ClassCalendar(link=parsed.link, before=written_before(target)))
-    changed = save_calendar(target, content, private=parsed.which == "private")
+    target = folder / f"{parsed.which}.ics"
+    private = PrivateCalendar(blocks=parsed.blocks)
+    changed = write_calendar(studio, target, private if parsed.which == "private" else ClassCalendar(link=parsed.link))
     said = f"{'Written' if changed else 'Unchanged'}: {target}"
     if parsed.json:
         print(answer("written", said=said, file=str(target), changed=changed))

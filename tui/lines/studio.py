@@ -6,7 +6,7 @@ import datetime as dt
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from scheduling.calendar.save import save_calendar
+from scheduling.calendars_out import write_calendar
 from scheduling.clock import WallTime
 from scheduling.commands.bookings import Book
 from scheduling.commands.settings import MoveClock, SetUpStudio
@@ -138,7 +138,7 @@ def _main_job(path: Path, folder: Path) -> int:
         show(studio.ask(Week()))
         print("\n3. The class calendar: kitwright export")
         target = folder / "classes.ics"
-        changed = save_calendar(target, studio.ask(ClassCalendar()), private=False)
+        changed = write_calendar(studio, target, ClassCalendar())
         say(f"{'Written' if changed else 'Unchanged'}: {target}")
         print()
         say(f"The demo studio is in {path}. In a terminal, the same command opens the screens.")
