@@ -19,7 +19,7 @@ from scheduling.queries.kit_runs import KitNote, KitRunPage, ParcelRow, SeatKit,
 from scheduling.words import show_day
 from tui.cells import Column
 from tui.cut_words import buy_text
-from tui.kit_words import kit_words
+from tui.kit_words import TOOL_PER, kit_words, lift_text
 from tui.widgets.rows import Cell, Row, Section, Tone
 
 COLUMNS: Final = (
@@ -38,7 +38,7 @@ class KitLines:
     steps: dict[Hashable, StepRow] = field(default_factory=dict)
     parcels: dict[Hashable, ParcelRow] = field(default_factory=dict)
     notes: dict[Hashable, KitNote] = field(default_factory=dict)
-    seat_kits: dict[Hashable, SeatKit] = field(default_factory=dict)
+    seat_kits: dict[Hashable, tuple[SeatKit, ...]] = field(default_factory=dict)
     cuts: dict[Hashable, MaterialCut] = field(default_factory=dict)
     together: dict[Hashable, tuple[tuple[int, ...], int]] = field(default_factory=dict)
 
@@ -58,6 +58,7 @@ def kit_lines(page: KitRoomPage, *, currency: Currency, units: str) -> KitLines:
     _checks(lines, run, units)
     _mail(lines, run)
     _tools(lines, run)
+    _late(lines, run, currency)
     _label(lines, run)
     _by_seat(lines, run)
     _cost(lines, page.cost, currency)
@@ -73,10 +74,15 @@ def _how_many(lines: KitLines, run: KitRunPage) -> None:
     lines.add("heads", ("for heads booked", str(run.heads), ""), why)
     lines.add("spares", ("spare", str(run.spares), ""), why)
     lines.add("show", ("to show", str(run.demo_copies), ""), why)
-    late = "late sign-ups that could still get a kit"
-    lines.add(
-        "late", (late, str(run.late_sign_ups), ""), "The spare kits, and those that the stock allows beyond all needs."
+    about = (
+        "Late sign-ups that could still get a kit: the spare ones, and those that the stock allows beyond all needs."
     )
+    names = [limit.ref for limit in run.late.limits]
+    if names:
+        about += f" One more would lack {', '.join(names)}; below stands what lifts that."
+    more = f" and {len(names) - 1} more" if len(names) > 1 else ""
+    wants = Cell(f"for want of {names[0]}{more}" if names else "", "quiet")
+    lines.add("late", ("late sign-ups it allows", str(run.late.heads), wants), about)
     if run.newer_version is not None:
         word = f"Its project is at version {run.newer_version}; this class keeps the one it was planned with."
         lines.add("newer", (word, "", Cell("c takes it over", "warn")), f"{word} c lets this class take the new one.")
@@ -159,7 +165,8 @@ def _checks(lines: KitLines, run: KitRunPage, units: str) -> None:
     if weight.unknown:
         about += f" Without a weight: {', '.join(weight.unknown)}."
     lines.add("weight", ("a kit weighs about", grams(weight.milligrams), ""), about)
-    lines.add("thick", ("its flat parts are", thickness_text(weight.thickness, units), Cell("thick", "quiet")), about)
+    thick = Cell(f"{thickness_text(weight.thickness, units)} thick", "quiet")
+    lines.add("thick", ("its flat parts are", "", thick), about)
     for note in run.notes:
         key = ("note", note.id)
         lines.notes[key] = note
@@ -198,9 +205,22 @@ def _tools(lines: KitLines, run: KitRunPage) -> None:
         lines.rows.append(Section("Tools on the tables", "wanted, and owned"))
     for tool in run.tools:
         short = f"{tool.owned} owned; share, borrow or buy {tool.short}" if tool.short else f"{tool.owned} owned"
-        cells = (f"{tool.name}, one a {tool.per}", str(tool.wanted), Cell(short, "warn" if tool.short else "quiet"))
+        cells = (f"{tool.name}, {TOOL_PER[tool.per]}", str(tool.wanted), Cell(short, "warn" if tool.short else "quiet"))
         lines.add(("tool", tool.name, tool.per), cells, f"{tool.name}: {tool.wanted} wanted, {short}.",
                   "!" if tool.short else "", "warn" if tool.short else "")  # fmt: skip
+
+
+def _late(lines: KitLines, run: KitRunPage, currency: Currency) -> None:
+    """What one more head would lack, and what lifts it."""
+    if run.late.limits:
+        lines.rows.append(Section("One late sign-up more would lack", "order; it comes"))
+    for limit in run.late.limits:
+        packs = "" if not limit.packs else f"{limit.packs} pack{'' if limit.packs == 1 else 's'}"
+        comes = "cannot be had" if limit.comes is None else show_day(limit.comes)
+        cells = (f"{limit.ref} {limit.material.name}", packs, Cell(comes, "quiet"))
+        about = f"{limit.ref} {limit.material.name}: {lift_text(limit, currency)}. Enter opens it."
+        mark, tone = ("", "") if limit.in_time else ("~", "warn")
+        lines.add(("limit", limit.material.id), cells, about, mark, tone)  # type: ignore[arg-type]
 
 
 def _label(lines: KitLines, run: KitRunPage) -> None:
@@ -215,18 +235,21 @@ def _label(lines: KitLines, run: KitRunPage) -> None:
 
 
 def _by_seat(lines: KitLines, run: KitRunPage) -> None:
-    """Where the bill has options, each head with what is picked otherwise for it."""
+    """Where the bill has options, the heads by what is picked otherwise for them; alike kits share a row."""
     if not run.options:
         return
-    differ = sum(1 for kit in run.seat_kits if kit.options)
-    lines.rows.append(Section("Kits by seat", f"{differ} differ; c sets their options"))
+    groups: dict[tuple[str, ...], list[SeatKit]] = {}
     for kit in run.seat_kits:
-        key = ("seat kit", kit.seat_id)
-        lines.seat_kits[key] = kit
-        words = kit_words(kit)
-        cells = (kit.name, "", Cell(words, "warn" if kit.options else "quiet"))
-        about = f"Kit of {kit.name}: {words}. Options on the bill: {', '.join(run.options)}. c sets them."
-        lines.add(key, cells, about, "*" if kit.options else "", "warn" if kit.options else "")
+        groups.setdefault(kit.options, []).append(kit)
+    differ = sum(1 for kit in run.seat_kits if kit.options)
+    lines.rows.append(Section("Kits by seat", f"{differ} of {len(run.seat_kits)} differ; c sets options"))
+    for options, kits in groups.items():
+        key = ("seat kits", options)
+        lines.seat_kits[key] = tuple(kits)
+        words = kit_words(kits[0])
+        cells = (", ".join(kit.name for kit in kits), str(len(kits)), Cell(words, "warn" if options else "quiet"))
+        about = f"{words}: {', '.join(kit.name for kit in kits)}. Options on the bill: {', '.join(run.options)}."
+        lines.add(key, cells, about, "*" if options else "", "warn" if options else "")
 
 
 def _cost(lines: KitLines, cost: KitCost | None, currency: Currency) -> None:

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Final
 
 from scheduling.cutting.lines import Length, Reel, ReelPlan, Roll, RollPlan, plan_reel, plan_roll
-from scheduling.cutting.plan import best_plan, first_plan
+from scheduling.cutting.plan import best_plan, fewest_sheets, first_plan
 from scheduling.cutting.problem import CutProblem, Cutter, Fold, Grain, Keep, OffCut, Piece, Stock, Trim
 from scheduling.cutting.result import CutAnswer
 from scheduling.cutting.sizes import size_text
@@ -167,7 +167,12 @@ def sheets_for(parts: Sequence[Part], material: Material, holding: Holding, benc
         per_sheet = _fullest(replace(piece, count=1), replace(problem.stocks[0], on_hand=0), cutter_of(bench))
         if per_sheet:
             return -(-piece.count // per_sheet)
-    return first_answer(problem).best.sheets
+    return _fewest(problem)
+
+
+@lru_cache(maxsize=512)
+def _fewest(problem: CutProblem) -> int:
+    return fewest_sheets(problem)
 
 
 @lru_cache(maxsize=512)

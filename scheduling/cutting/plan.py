@@ -10,7 +10,7 @@ from scheduling.cutting.problem import CutProblem
 from scheduling.cutting.refusals import refuse_for_want_of_sheets, refuse_what_fits_nowhere
 from scheduling.cutting.result import CutAnswer
 from scheduling.cutting.rounding import few_patterns, round_off, vary
-from scheduling.cutting.search import Search
+from scheduling.cutting.search import Draft, Search
 from scheduling.errors import ConflictError
 
 _MORE_ROUNDS = 4
@@ -28,21 +28,51 @@ def first_plan(problem: CutProblem) -> CutAnswer:
     return finish(search)
 
 
+def fewest_sheets(problem: CutProblem) -> int:
+    """The sheets that `first_plan` takes of its one size, in less time where the bound is met before set-ups are looked
+    at: nothing is laid out then. Raises as `first_plan` does."""
+    search = checked(problem)
+    if not any(search.demand):
+        return 0
+    for step in (search_quickly, search_for_sheets):
+        step(search)
+        fewest = min((_sheets_of(search, draft) for draft in search.drafts if draft.whole), default=None)
+        if fewest is not None and len(problem.stocks) == 1 and fewest == bound_of(search)[0].sheets:
+            return fewest
+    search_for_set_ups(search)
+    return finish(search).best.sheets
+
+
 def begin(problem: CutProblem) -> Search:
     """The plain search of a checked problem."""
-    problem.check()
-    refuse_what_fits_nowhere(problem)
-    search = Search(problem)
+    search = checked(problem)
     if any(search.demand):
-        search_plainly(search)
+        search_quickly(search)
+        search_for_sheets(search)
+        search_for_set_ups(search)
     return search
 
 
-def search_plainly(search: Search) -> None:
-    """Column generation, rounding, then plans with few patterns, all by counted steps."""
+def checked(problem: CutProblem) -> Search:
+    """A search that knows nothing yet; raises InvalidError as `first_plan` does."""
+    problem.check()
+    refuse_what_fits_nowhere(problem)
+    return Search(problem)
+
+
+def search_quickly(search: Search) -> None:
+    """One plan by shelves alone."""
     search.complete([], search.area_values(), quickly=True)
+
+
+def search_for_sheets(search: Search) -> None:
+    """Column generation and rounding, by counted steps."""
     generate(search)
     round_off(search)
+
+
+def search_for_set_ups(search: Search) -> None:
+    """More plans where the bound is not met, then plans with fewer off-cuts and few patterns, by counted steps."""
     best = min((draft.weight for draft in search.drafts if draft.whole), default=None)
     bound, least = bound_of(search)
     if best is None or best > least:
@@ -50,14 +80,15 @@ def search_plainly(search: Search) -> None:
     if search.problem.use_up:
         return
     drop_off_cuts(search)
-    sheets = [
-        sum(number for _, source, number in draft.runs if not search.sources[source].is_off_cut)
-        for draft in search.drafts
-        if draft.whole
-    ]
+    sheets = [_sheets_of(search, draft) for draft in search.drafts if draft.whole]
     if sheets:
         fewest = min(sheets)
         few_patterns(search, max(1, bound.sheets), fewest + max(1, fewest // 4))
+
+
+def _sheets_of(search: Search, draft: Draft) -> int:
+    """Whole sheets, off-cuts apart."""
+    return sum(number for _, source, number in draft.runs if not search.sources[source].is_off_cut)
 
 
 def drop_off_cuts(search: Search) -> None:

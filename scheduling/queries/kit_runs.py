@@ -6,17 +6,15 @@ import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass
 
-from scheduling.buying.cut_lists import Part
 from scheduling.buying.kit_weight import KitWeight, kit_weight
-from scheduling.buying.more_kits import more_kits
 from scheduling.model.materials import BillLine, LinePer
 from scheduling.model.refs import ref
 from scheduling.queries.cut_plans import refusal_without_bill
+from scheduling.queries.late_sign_ups import LateKits, late_kits
 from scheduling.queries.needs import ClassShortage, NeedRow, need_rows
-from scheduling.queries.supplies import read_supplies
 from scheduling.store.day_things import tools_wanted
 from scheduling.store.kit_needs import KitClass, kit_classes
-from scheduling.store.kit_rows import bills, holding_of, materials
+from scheduling.store.kit_rows import bills, materials
 from scheduling.store.rows import Reader, from_utc_text
 
 
@@ -109,9 +107,9 @@ class ParcelRow:
 class KitRunPage:
     """kits: heads, spares and demo copies. begun: steps have counts already.
 
-    shorts: materials that the class lacks, by row. late_sign_ups: how many more could still get a kit: the spare
-    kits, and those that the stock allows beyond all needs. seat_kits: every head, where the bill has options.
-    options: their names on the bill.
+    shorts: materials that the class lacks, by row. late: how many more could still get a kit, the spare ones and those
+    that the stock allows beyond all needs, and what one more would lack. seat_kits: every head, where the bill has
+    options. options: their names on the bill.
     """
 
     class_id: int
@@ -132,7 +130,7 @@ class KitRunPage:
     parcels: tuple[ParcelRow, ...]
     post_by: dt.date | None
     shorts: tuple[tuple[NeedRow, ClassShortage], ...]
-    late_sign_ups: int
+    late: LateKits
     newer_version: int | None
 
     @property
@@ -155,7 +153,7 @@ class KitRun:
         weight = kit_weight(bill, known)
         version = reader.row("project_version", kit_class.version_id) or {}
         demo_copies = int(reader.value("SELECT demo_copies FROM studio"))
-        rows = need_rows(reader)
+        rows = need_rows(reader, only={part.material_id for part in kit_class.parts})
         heads = kit_class.heads
         contents: dict[str, int] = defaultdict(int)
         for line in bill:
@@ -190,7 +188,7 @@ class KitRun:
             shorts=tuple(
                 (row, one) for row in rows for one in row.classes if one.class_id == kit_class.id and one.need.short
             ),
-            late_sign_ups=spares + _more(reader, kit_class, bill),
+            late=late_kits(reader, kit_class, bill, spares, rows),
             newer_version=_newer(reader, kit_class),
         )
 
@@ -260,19 +258,6 @@ def _parcels(reader: Reader, kit_class: KitClass) -> tuple[ParcelRow, ...]:
         )
         for seat_id, name, abroad in _heads(reader, kit_class.id)
     )
-
-
-def _more(reader: Reader, kit_class: KitClass, bill: tuple[BillLine, ...]) -> int:
-    """Whole kits that the stock allows beyond the needs of this class and all others to come."""
-    supplies = read_supplies(reader)
-    needed = {
-        number: tuple(Part.of(part.line, part.left) for part in parts) for number, parts in supplies.parts().items()
-    }
-    if kit_class.id not in supplies.classes:
-        for part in kit_class.parts:
-            needed[part.material_id] = (*needed.get(part.material_id, ()), Part.of(part.line, part.left))
-    holdings = {number: holding_of(stock, supplies.materials[number]) for number, stock in supplies.stock.items()}
-    return more_kits(bill, supplies.materials, needed, holdings, supplies.bench)
 
 
 def _differing(reader: Reader, kit_class: KitClass, bill: tuple[BillLine, ...]) -> tuple[SeatKit, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from scheduling.buying.needs import ClassNeed, MaterialNeed
@@ -93,12 +93,18 @@ class Needs:
         return tuple(sorted(rows, key=lambda row: (not (row.need.to_buy or row.need.trouble), row.material.id)))
 
 
-def need_rows(reader: Reader, weeks: int = WEEKS_AHEAD) -> tuple[NeedRow, ...]:
-    """The needs by material's number, worked out once for a state of the file and a moment."""
+def need_rows(reader: Reader, weeks: int = WEEKS_AHEAD, *, only: Collection[int] | None = None) -> tuple[NeedRow, ...]:
+    """The needs by material's number, worked out once for a state of the file and a moment.
+
+    only: of these materials, which is quicker where not all are known yet.
+    """
     kept = reader.memo.get(("needs", weeks))
+    if kept is None and only is not None:
+        return tuple(_rows(reader, weeks, only))
     if kept is None:
         kept = reader.memo["needs", weeks] = tuple(_rows(reader, weeks))
-    return kept  # type: ignore[return-value]  # only this function puts it there
+    rows: tuple[NeedRow, ...] = kept  # type: ignore[assignment]  # only this function puts it there
+    return rows if only is None else tuple(row for row in rows if row.material.id in only)
 
 
 def keep_needs(reader: Reader, rows: Sequence[NeedRow], revision: int) -> bool:
@@ -109,13 +115,14 @@ def keep_needs(reader: Reader, rows: Sequence[NeedRow], revision: int) -> bool:
     return True
 
 
-def _rows(reader: Reader, weeks: int) -> list[NeedRow]:
+def _rows(reader: Reader, weeks: int, only: Collection[int] | None = None) -> list[NeedRow]:
     supplies = read_supplies(reader, weeks)
     days = need_days(prep_facts(reader), reader.now, supplies.classes)
     buffer_days = int(reader.value("SELECT order_buffer_days FROM studio"))
     return [
         _row(reader, supplies.need(material_id, parts, days), supplies, days, parts, buffer_days)
         for material_id, parts in supplies.parts().items()
+        if only is None or material_id in only
     ]
 
 

@@ -65,15 +65,21 @@ async def test_the_options_of_a_head_are_set_beside_its_name(studio: Studio) -> 
         await open_class(pilot, 4)
         await pilot.press("k")
         await pilot.pause()
-        kit = studio.ask(KitRun(4)).seat_kits[0]
-        await at(pilot, ("seat kit", kit.seat_id))
-        await pilot.press("c", "space", "ctrl+o")
+        kit = next(one for one in studio.ask(KitRun(4)).seat_kits if one.name == "Clover Mossgrave")
+        await at(pilot, ("seat kits", ()))
+        await pilot.press("c", *"clover", "enter")
+        await pilot.pause()
+        await pilot.press("space", "ctrl+o")
         await pilot.pause()
         chosen = [one for one in studio.ask(KitRun(4)).seat_kits if one.options]
         assert [(one.seat_id, one.options) for one in chosen] == [(kit.seat_id, ("no PVA",))]
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         assert "no PVA (no PVA cup)" in screen_text(pilot.app)
+        await at(pilot, ("seat kits", ("no PVA",)))
+        await pilot.press("c", "space", "ctrl+o")  # one head alone is asked about at once
+        await pilot.pause()
+        assert not any(one.options for one in studio.ask(KitRun(4)).seat_kits)
 
 
 async def test_a_parcel_is_posted_with_its_proof_and_sent_again(studio: Studio) -> None:

@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from scheduling.cutting.lines import Length, Reel, plan_reel
-from scheduling.cutting.plan import first_plan
+from scheduling.cutting.plan import fewest_sheets, first_plan
 from scheduling.cutting.problem import CutProblem, Cutter, Grain, OffCut, Piece, Stock, Trim
 from scheduling.errors import SchedulingError
 from tests.support.cut_builders import UNITS_PER_INCH, UNITS_PER_MM
@@ -71,6 +71,7 @@ def test_every_plan_passes_the_independent_checker(problem: CutProblem) -> None:
         refusal = error
     else:
         assert answer_faults(problem, answer) == []
+        assert fewest_sheets(problem) == answer.best.sheets
         return
     assert refusal.message
     assert refusal.hint
@@ -107,7 +108,7 @@ def _fits(width: int, height: int, parts: tuple[tuple[int, int], ...]) -> bool:
     return False
 
 
-def fewest_sheets(width: int, height: int, parts: tuple[tuple[int, int], ...]) -> int:
+def true_fewest(width: int, height: int, parts: tuple[tuple[int, int], ...]) -> int:
     """The true least number of sheets, by trying everything."""
     everything = 2 ** len(parts) - 1
     fitting = [
@@ -137,7 +138,7 @@ def test_bound_and_plan_enclose_the_truth_found_by_trying_everything(
     pieces = tuple(Piece(f"{w}x{h}", h, w, parts.count((w, h)), grain_bound=True) for w, h in dict.fromkeys(parts))
     grain = Grain.LONG if height >= width else Grain.SHORT
     answer = first_plan(CutProblem(pieces, (Stock("sheet", height, width, grain),)))
-    truth = fewest_sheets(width, height, tuple(parts))
+    truth = true_fewest(width, height, tuple(parts))
     assert truth <= answer.best.sheets <= truth + 1
     if answer.bound.any_cutting:
         assert answer.bound.sheets <= truth

@@ -154,7 +154,9 @@ def test_the_page_of_a_kit_run_gives_the_sum_behind_its_kits(studio: Studio) -> 
     page = studio.ask(KitRun(7))
     assert (page.kits, page.heads, page.spares, page.demo_copies) == (11, 9, 1, 1)
     assert page.post_by == dt.date(2027, 2, 10)
-    assert page.late_sign_ups >= page.spares
+    (limit,) = page.late.limits
+    assert (page.late.heads, limit.material.id, limit.packs, limit.cost) == (0, 22, 1, 2375)  # 9 mailers, 6 there
+    assert (limit.comes, limit.in_time) == (dt.date(2027, 2, 5), True)
     assert next((tool.name, tool.wanted, tool.short) for tool in page.tools) == ("Cutting mat", 9, 0)
     assert page.weight.has_boards
     assert page.weight.mail.startswith("parcel")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import pytest
 
 from scheduling.buying.cut_lists import Part
-from scheduling.buying.more_kits import MOST, more_kits
+from scheduling.buying.more_kits import MOST, LateSignUps, Limit, Shelf, late_sign_ups
 from scheduling.lengths import COUNTS, Length
 from scheduling.model.materials import Bench, BillLine, Form, Holding, LinePer, Material
 
@@ -27,9 +28,26 @@ TIE = BillLine("Tie", 2, 1, along=inches(30))
 SPINE = BillLine("Spine", 3, 2, along=inches(10), across=inches(10))
 
 
+def late(
+    *lines: BillLine,
+    needed: Mapping[int, Sequence[Part]] | None = None,
+    spares: int = 0,
+    mailed: bool = False,
+    on_order: Mapping[int, int] | None = None,
+    known: Mapping[int, Material] = KNOWN,
+    **held: Holding,
+) -> LateSignUps:
+    shelf = Shelf(known, needed or {}, _by_number(held), Bench(), on_order or {})
+    return late_sign_ups(lines, shelf, spares=spares, mailed=mailed)
+
+
 def more(*lines: BillLine, needed: Mapping[int, Sequence[Part]] | None = None, **held: Holding) -> int:
+    return late_sign_ups(lines, Shelf(KNOWN, needed or {}, _by_number(held), Bench(), {})).heads
+
+
+def _by_number(held: Mapping[str, Holding]) -> dict[int, Holding]:
     numbers = {"paper": 1, "ribbon": 2, "cloth": 3, "bags": 4}
-    return more_kits(lines, KNOWN, needed or {}, {numbers[name]: each for name, each in held.items()}, Bench())
+    return {numbers[name]: each for name, each in held.items()}
 
 
 def test_a_reel_gives_whole_pieces_and_its_tail_gives_none() -> None:
@@ -62,10 +80,46 @@ def test_the_scarcest_material_decides_and_none_at_all_is_none() -> None:
     assert more(COVER, bag, paper=Holding(whole=9)) == 0
 
 
-@pytest.mark.parametrize("per", [LinePer.HEAD, LinePer.CLASS, LinePer.MAILED_HEAD])
-def test_what_is_in_no_kit_limits_none(per: LinePer) -> None:
+@pytest.mark.parametrize(
+    ("per", "mailed", "heads"),
+    [
+        (LinePer.CLASS, True, 5),
+        (LinePer.MAILED_HEAD, False, 5),
+        (LinePer.MAILED_HEAD, True, 2),
+        (LinePer.HEAD, False, 2),
+    ],
+)
+def test_what_each_head_gets_beside_its_kit_limits_too(per: LinePer, *, mailed: bool, heads: int) -> None:
+    lines = (BillLine("Bag", 4), BillLine("Mailer", 2, per=per, along=inches(30)))
+    assert late(*lines, mailed=mailed, bags=Holding(whole=5), ribbon=Holding(lengths=(inches(70).counts,))) == (
+        LateSignUps(heads, (Limit(4, 1) if heads == 5 else Limit(2, 1),))
+    )
+
+
+def test_spares_are_given_first_and_need_no_new_kit() -> None:
+    mailer = BillLine("Mailer", 2, per=LinePer.HEAD, along=inches(30))
     bag = BillLine("Bag", 4)
-    assert more(bag, BillLine("Mailer", 2, per=per, along=inches(30)), bags=Holding(whole=5)) == 5
+    assert late(bag, spares=2, bags=Holding(whole=1)) == LateSignUps(3, (Limit(4, 1),))
+    assert late(bag, mailer, spares=2, bags=Holding(whole=9), ribbon=Holding(lengths=(inches(59).counts,))).heads == 1
+    lacking = {4: (Part.of(bag, 9),)}
+    assert late(bag, spares=2, needed=lacking, bags=Holding(whole=1)).heads == 2  # those kits are made anyway
+
+
+def test_every_material_that_one_more_lacks_is_named_with_the_packs_that_lift_it() -> None:
+    bags_in_tens = KNOWN | {4: replace(BAG, pack=10)}
+    found = late(
+        COVER, BillLine("Bag", 4, 3), needed={4: (Part.of(BillLine("Bag", 4), 25),)}, known=bags_in_tens,
+        paper=Holding(whole=1), bags=Holding(whole=31),
+    )  # fmt: skip
+    assert found == LateSignUps(2, (Limit(1, 1), Limit(4, 1)))
+    short = late(BillLine("Bag", 4), needed={4: (Part.of(BillLine("Bag", 4), 25),)}, known=bags_in_tens)
+    assert short == LateSignUps(0, (Limit(4, 3),))  # 26 bags, three packs of ten
+
+
+def test_what_is_on_order_lifts_a_limit_before_more_is_bought() -> None:
+    bag = BillLine("Bag", 4, 2)
+    assert late(bag, bags=Holding(whole=3), on_order={4: 1}).limits == (Limit(4, 0),)
+    assert late(bag, bags=Holding(whole=2), on_order={4: 1}).limits == (Limit(4, 1),)
 
 
 def test_the_search_ends_on_an_endless_shelf() -> None:
@@ -74,4 +128,4 @@ def test_the_search_ends_on_an_endless_shelf() -> None:
 
 def test_a_part_that_no_stock_fits_allows_no_kit() -> None:
     giant = BillLine("Giant", 1, along=inches(40), across=inches(6))
-    assert more(giant, paper=Holding(whole=9)) == 0
+    assert late(giant, paper=Holding(whole=9)) == LateSignUps(0, (Limit(1, None),))

@@ -159,6 +159,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
         "parcels",
         "short",
         "late_sign_ups",
+        "late_limits",
         "newer_version",
         "cost",
     ),

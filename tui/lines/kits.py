@@ -9,13 +9,14 @@ from scheduling.buying.kit_weight import grams, thickness_text
 from scheduling.commands.bills import ChooseKitOptions
 from scheduling.commands.kit_runs import STEPS, BeginKitRun, NoteKits, PostKit, ReturnKits, TickKits
 from scheduling.errors import InvalidError
+from scheduling.money import Currency
 from scheduling.queries.kit_costs import CostOfClassKit
 from scheduling.queries.kit_runs import KitRun, KitRunPage
 from scheduling.queries.owed import Today
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from scheduling.words import read_day, show_day
-from tui.kit_words import kit_words
+from tui.kit_words import kit_words, lift_text
 from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
@@ -50,12 +51,21 @@ def _show(studio: Studio, parsed: Namespace, class_id: int) -> int:
     facts = studio.ask(Settings())
     cost = studio.ask(CostOfClassKit(class_id))
     if parsed.json:
-        print(answer("kit", **_kit_entry(page), cost=None if cost is None else facts.currency.from_minor(cost.total)))
+        print(
+            answer(
+                "kit",
+                **_kit_entry(page, facts.currency),
+                cost=None if cost is None else facts.currency.from_minor(cost.total),
+            )
+        )
         return 0
     say(
         f"{page.ref} {page.title}, {show_day(page.day)}: {page.kits} kits: {page.heads} heads, {page.spares} spare,"
-        f" {page.demo_copies} demo copy. A late sign-up could still get one of {page.late_sign_ups}."
+        f" {page.demo_copies} demo copy. "
+        f"{page.late.heads} late sign-up{'' if page.late.heads == 1 else 's'} could still get a kit."
     )
+    for limit in page.late.limits:
+        say(f"  One more would lack {limit.ref} {limit.material.name}: {lift_text(limit, facts.currency)}.")
     if page.newer_version is not None:
         say(f"Its project is at version {page.newer_version}; this class keeps the one it was planned with.")
     table(
@@ -108,7 +118,7 @@ def _say_mail(page: KitRunPage) -> None:
         say(f"  seat {parcel.seat_id} {parcel.name}{' (abroad)' if parcel.abroad else ''}: {when}")
 
 
-def _kit_entry(page: KitRunPage) -> dict[str, Any]:
+def _kit_entry(page: KitRunPage, currency: Currency) -> dict[str, Any]:
     """The page's fields; names of people are left out, seats are not."""
     return {
         "class": page.ref,
@@ -138,7 +148,19 @@ def _kit_entry(page: KitRunPage) -> dict[str, Any]:
         "short": [
             {"material": row.ref, "name": row.material.name, "short": one.need.short} for row, one in page.shorts
         ],
-        "late_sign_ups": page.late_sign_ups,
+        "late_sign_ups": page.late.heads,
+        "late_limits": [
+            {
+                "material": limit.ref,
+                "name": limit.material.name,
+                "packs": limit.packs,
+                "cost": currency.from_minor(limit.cost),
+                "comes": limit.comes,
+                "needed_by": limit.need_day,
+                "in_time": limit.in_time,
+            }
+            for limit in page.late.limits
+        ],
         "newer_version": page.newer_version,
     }
 

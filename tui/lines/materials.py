@@ -19,6 +19,7 @@ from scheduling.queries.settings import Settings, StudioFacts
 from scheduling.studio import Studio
 from scheduling.typed_bill import options_text, read_options, read_ways, ways_text
 from scheduling.words import read_day, read_time
+from tui.kit_words import TOOL_PER
 from tui.lines.answers import answer
 from tui.lines.kit_named import material_named, supplier_named, tool_named
 from tui.lines.named import class_named, shelf_named
@@ -299,7 +300,7 @@ def _bill(studio: Studio, parsed: Namespace) -> int:
     for name, length in bill.measures:
         say(f"  {name} = {length.show()}")
     for name, per in bill.tools:
-        say(f"  {name}, one for each {per}")
+        say(f"  {name}, {TOOL_PER[per]}")
     return 0
 
 

@@ -18,6 +18,7 @@ from scheduling.queries.kit_shelves import BillOf, ProjectBill, Tools
 from scheduling.typed_bill import options_text, ways_text
 from tui.cells import Column
 from tui.keys import bindings
+from tui.kit_words import TOOL_PER
 from tui.screens.studio_page import StudioPage
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
@@ -33,7 +34,6 @@ COLUMNS = (
     Column("", share=2, least=16),
     Column("", share=3, least=16),
 )
-PER = {"head": "one a head", "two": "one for two", "table": "one a table", "class": "one for the class"}
 
 
 class BillScreen(StudioPage):
@@ -69,7 +69,7 @@ class BillScreen(StudioPage):
         rows += [Row(("measure", name), (name, "", length.show(), "")) for name, length in bill.measures]
         if bill.tools:
             rows.append(Section("Tools on the tables"))
-        rows += [Row(("tool", name), (name, "", PER[per], "")) for name, per in bill.tools]
+        rows += [Row(("tool", name), (name, "", TOOL_PER[per], "")) for name, per in bill.tools]
         self._cost(rows)
         self.query_one(Rows).show(rows if len(rows) > 1 else [])
         self._say_about()
@@ -196,7 +196,7 @@ class BillScreen(StudioPage):
                 hint="page 6, Tools, keeps new ones",
             ),
             ChoiceField(
-                "per", "Shared", [Choice(per, words) for per, words in PER.items()], value=now.get(name, "head")
+                "per", "Shared", [Choice(per, words) for per, words in TOOL_PER.items()], value=now.get(name, "head")
             ),
             title=f"A tool for {ref('project', self._project_id)}",
         )

@@ -17,16 +17,20 @@ from scheduling.queries.kit_runs import ParcelRow, SeatKit, StepRow
 from scheduling.words import read_day, show_day
 from tui import kit_lines
 from tui.beside import AsksBeside
+from tui.cells import Column
 from tui.keys import bindings
 from tui.kit_lines import KitLines
+from tui.kit_words import kit_words
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.choice_field import Choice, ChoiceField, YesNoField
 from tui.widgets.field import TextField
 from tui.widgets.form import Form
 from tui.widgets.form_sheet import FormSheet
-from tui.widgets.rows import Rows
+from tui.widgets.picker import Picked, Picker
+from tui.widgets.rows import Cell, Row, Rows
 
+_SEAT_COLUMNS = (Column("", share=1, least=24), Column("", share=1, least=20))
 COUNTING = "Counting kits and laying out sheets..."
 
 
@@ -95,6 +99,10 @@ class KitsScreen(AsksBeside):
             self.kitwright.open_cut_plan(*self._lines.together[self._here])
         elif self._here == "newer":
             self._take_new_version()
+        elif self._here in self._lines.seat_kits:
+            self.action_change()
+        elif isinstance(self._here, tuple) and self._here[0] in ("limit", "short"):
+            self.kitwright.open_material(self._here[1])
         else:
             self.action_why()
 
@@ -137,11 +145,11 @@ class KitsScreen(AsksBeside):
         """How far a step is, and who checked; a second parcel; a head's options; the newer version."""
         here = self._here
         step, parcel = self._lines.steps.get(here), self._lines.parcels.get(here)
-        kit = self._lines.seat_kits.get(here)
+        kits = self._lines.seat_kits.get(here, ())
         if step is not None and step.step != "cut":
             self._count(step)
-        elif kit is not None and self._page is not None:
-            self._choose(kit, self._page.run.options)
+        elif kits:
+            self._choose_whose(kits)
         elif parcel is not None:
             self._post(parcel, again=parcel.posted_on is not None)
         elif here == "newer":
@@ -169,6 +177,22 @@ class KitsScreen(AsksBeside):
             title=f"{step.step.capitalize()}, kits of {ref('class_date', self.class_date_id)}",
         )
         self.app.push_screen(FormSheet(form, keep), self.was_kept)
+
+    def _choose_whose(self, kits: tuple[SeatKit, ...]) -> None:
+        """Of several heads whose kits are alike, the one whose options are set."""
+        assert self._page is not None  # its rows are on show
+        options = self._page.run.options
+        if len(kits) == 1:
+            self._choose(kits[0], options)
+            return
+
+        def picked(answer: Picked | None) -> None:
+            kit = next((one for one in kits if answer is not None and one.seat_id == answer.row_id), None)
+            if kit is not None:
+                self._choose(kit, options)
+
+        rows = [Row(kit.seat_id, (kit.name, Cell(kit_words(kit), "quiet"))) for kit in kits]
+        self.app.push_screen(Picker("Whose kit?", rows, _SEAT_COLUMNS, empty="Nobody like that."), picked)
 
     def _choose(self, kit: SeatKit, options: tuple[str, ...]) -> None:
         """Which of the bill's options one head has."""
