@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
-from operator import attrgetter
+from collections.abc import Container, Sequence
+from operator import attrgetter, itemgetter
+from typing import Any
 
 from scheduling.planner.laying import Laid, Layout
 from scheduling.planner.moments import moment_of
@@ -30,17 +30,9 @@ _LEAST_DAYS = 28
 _NO_PLAN, _LATE, _BEHIND, _PLANNED = TaskState.NO_PLAN, TaskState.LATE, TaskState.BEHIND, TaskState.PLANNED
 #: The states of what is owed, the worst first.
 _WORST = {_NO_PLAN: 0, _LATE: 1, _BEHIND: 2, _PLANNED: 3}
-_START_HAND_TASKS = attrgetter("start", "hand", "tasks")
+_START_HAND_TASKS = itemgetter(0, 1, 2)
 _START_ID = attrgetter("starts_at", "id")
 _DAY_HAND = attrgetter("day", "hand")
-
-
-class _Moments(dict[int, dt.datetime]):
-    """Moments by their minute, each made once: the same few stand in the windows of many tasks."""
-
-    def __missing__(self, minute: int) -> dt.datetime:
-        moment = self[minute] = moment_of(minute)
-        return moment
 
 
 class Answer:
@@ -51,102 +43,116 @@ class Answer:
         self._times = layout.times
         self._windows = windows
         self._pins = pins
-        self._moments = _Moments()
         self._firsts: dict[tuple[int, int], int | None] = {}
         self._positions: dict[tuple[int, int], int] = {}
 
     def plan(self) -> Plan:
         """The plan without its comparison to an earlier one."""
         problem = self._layout.work.problem
-        tasks: dict[str, TaskPlan] = {}
-        stretches: list[Stretch] = []
-        late = 0
-        for number, (item, laid) in enumerate(zip(self._layout.work.items, self._layout.laid, strict=True)):
-            own = () if laid is None or not laid.pieces else self._stretches(number, item, laid)
-            stretches.extend(own)
-            self._add_task_plans(tasks, number, item, laid, own)
-            if laid is not None and laid.finish > item.hard:
-                late += laid.finish - item.hard
+        tasks, stretches = self._laid_out()
         for task in problem.tasks:
             if task.id not in tasks:
                 state = TaskState.DONE if task.progress is Progress.DONE else TaskState.OFFERED
                 tasks[task.id] = TaskPlan(task.id, task.subject, state)
-        stretches.sort(key=_START_HAND_TASKS)
+        late = 0
+        for item, laid in zip(self._layout.work.items, self._layout.laid, strict=True):
+            if laid is not None and laid.finish > item.hard:
+                late += laid.finish - item.hard
         return Plan(
             moment_of(self._layout.now),
             problem.revision,
             {id_: tasks[id_] for id_ in sorted(tasks)},
-            tuple(stretches),
+            stretches,
             tuple(self._days()),
             _subjects(problem, tasks),
             late_minutes=late,
         )
 
-    def _stretches(self, number: int, item: Item, laid: Laid) -> tuple[Stretch, ...]:
-        hand = self._layout.work.problem.hands[laid.hand].id
-        ids = tuple([task.id for task in item.tasks])
-        moment = self._moments
-        if not laid.fixed:
-            if len(laid.pieces) == 1:
-                ((start, until),) = laid.pieces
-                return (Stretch(moment[start], moment[until], hand, ids),)
-            return tuple([Stretch(moment[start], moment[until], hand, ids) for start, until in _joined(laid.pieces)])
-        pinned = set(self._pins.fixed[number].pieces) if number in self._pins.fixed else set()
-        loose = _joined([piece for piece in laid.pieces if piece not in pinned])
-        return tuple(
-            Stretch(moment[piece[0]], moment[piece[1]], hand, ids, piece in pinned)
-            for piece in sorted((*pinned, *loose))
-        )
+    def _laid_out(self) -> tuple[dict[str, TaskPlan], tuple[Stretch, ...]]:
+        """The tasks of all items, and all stretches in order."""
+        windows, hands = self._windows, [hand.id for hand in self._layout.work.problem.hands]
+        last, last_start, first, aim = windows.last, windows.last_start, windows.first, windows.aim
+        items, broken = self._layout.work.items, self._pins.broken
+        earliest = [self._earliest_start(number, item) for number, item in enumerate(items)]
+        moment = self._moments(earliest)
+        tasks: dict[str, TaskPlan] = {}
+        rows: list[tuple[int, str, tuple[str, ...], Stretch]] = []
+        for number, (item, laid) in enumerate(zip(items, self._layout.laid, strict=True)):
+            latest, members = last[number], item.tasks
+            ids = (members[0].id,) if len(members) == 1 else tuple([task.id for task in members])
+            state, slack, start, finish = _NO_PLAN, None, None, None
+            own: tuple[Stretch, ...] = ()
+            if laid is not None:
+                ended = laid.finish
+                if latest < NEVER:
+                    slack = self._slack(self._times.of(laid.hand, item), laid, latest)
+                state = _LATE if ended > latest else _BEHIND if ended > item.aim else _PLANNED
+                start, finish = moment[laid.start], moment[ended]
+                hand = hands[laid.hand]
+                pieces, pinned = self._pieces(number, laid)
+                for piece in pieces:
+                    stretch = Stretch(moment[piece[0]], moment[piece[1]], hand, ids, piece in pinned)
+                    rows.append((piece[0], hand, ids, stretch))
+                    own = (*own, stretch)
+            batch = item.key[6:] if item.key.startswith("batch ") else ""
+            trouble = tuple(broken[number]) if number in broken else ()
+            for task in members:
+                tasks[task.id] = TaskPlan(
+                    task.id,
+                    task.subject,
+                    state,
+                    item.minutes,
+                    moment[earliest[number]],
+                    moment[first[number]],
+                    None if latest >= NEVER else moment[last_start[number]],
+                    moment[latest],
+                    moment[aim[number]],
+                    own,
+                    start,
+                    finish,
+                    slack,
+                    batch,
+                    trouble,
+                )
+        rows.sort(key=_START_HAND_TASKS)
+        return tasks, tuple([row[3] for row in rows])
 
-    def _add_task_plans(
-        self,
-        tasks: dict[str, TaskPlan],
-        number: int,
-        item: Item,
-        laid: Laid | None,
-        stretches: tuple[Stretch, ...],
-    ) -> None:
-        windows, moment = self._windows, self._moments
-        last, first, aim = windows.last[number], windows.first[number], windows.aim[number]
-        earliest = self._earliest_start(number, item, windows.ready[number], first)
-        state, slack, start, finish = _NO_PLAN, None, None, None
-        if laid is not None:
-            if last < NEVER:
-                slack = self._slack(self._times.of(laid.hand, item), laid, last)
-            state = _LATE if laid.finish > last else _BEHIND if laid.finish > item.aim else _PLANNED
-            start, finish = moment[laid.start], moment[laid.finish]
-        key, broken = item.key, self._pins.broken
-        for task in item.tasks:
-            tasks[task.id] = TaskPlan(
-                task.id,
-                task.subject,
-                state,
-                item.minutes,
-                None if earliest >= NEVER else moment[earliest],
-                None if first >= NEVER else moment[first],
-                None if last >= NEVER else moment[windows.last_start[number]],
-                None if last >= NEVER else moment[last],
-                None if aim >= NEVER else moment[aim],
-                stretches,
-                start,
-                finish,
-                slack,
-                key[6:] if key.startswith("batch ") else "",
-                tuple(broken[number]) if number in broken else (),
-            )
+    def _moments(self, earliest: Sequence[int]) -> dict[int, Any]:
+        """All minutes that the answer names as moments, each made once; None for NEVER."""
+        windows = self._windows
+        minutes = {*earliest, *windows.first, *windows.last, *windows.last_start, *windows.aim}
+        for laid in self._layout.laid:
+            if laid is not None:
+                minutes.add(laid.start)
+                minutes.add(laid.finish)
+                for piece in laid.pieces:
+                    minutes.update(piece)
+        if self._pins.fixed:
+            minutes.update(minute for fixed in self._pins.fixed.values() for piece in fixed.pieces for minute in piece)
+        minutes.discard(NEVER)
+        moments: dict[int, Any] = {minute: moment_of(minute) for minute in minutes}
+        moments[NEVER] = None
+        return moments
+
+    def _pieces(self, number: int, laid: Laid) -> tuple[Sequence[Gap], Container[Gap]]:
+        """The pieces of an item as they are shown, and those of them that are pinned."""
+        if not laid.fixed:
+            return laid.pieces if len(laid.pieces) < 2 else _joined(laid.pieces), ()
+        pinned = set(self._pins.fixed[number].pieces) if number in self._pins.fixed else set()
+        return sorted((*pinned, *_joined([piece for piece in laid.pieces if piece not in pinned]))), pinned
 
     def _slack(self, time: WorkTime, laid: Laid, last: int) -> int:
         """Minutes from the finish to the latest finish; what the item takes of its last day's limit is gone."""
-        finish, days = laid.finish, time.days
-        number = bisect_left(days.starts, finish) - 1
+        finish, starts = laid.finish, time.days.starts
+        number = bisect_left(starts, finish) - 1
         if finish >= last or not 0 <= number < len(time.limits):
             return time.between(finish, last)
-        start, end = days.starts[number], days.starts[number + 1]
-        own = 0
+        start, end = starts[number], starts[number + 1]
+        today = time.limits[number]
         for begin, until in laid.pieces:
             if until > start:
-                own += min(until, end) - max(begin, start)
-        today = min(time.within(number, finish, min(last, end)), max(time.limits[number] - own, 0))
+                today -= (until if until < end else end) - (begin if begin > start else start)
+        today = min(time.within(number, finish, last if last < end else end), today) if today > 0 else 0
         if last <= end:
             return today
         position = self._positions.get((id(time), last))
@@ -154,7 +160,8 @@ class Answer:
             position = self._positions[id(time), last] = time.position(last)
         return today + position - time.sums[number + 1]
 
-    def _earliest_start(self, number: int, item: Item, ready: int, first: int) -> int:
+    def _earliest_start(self, number: int, item: Item) -> int:
+        ready, first = self._windows.ready[number], self._windows.first[number]
         if first >= NEVER or not item.minutes:
             return first
         if item.sitting or first - ready == item.minutes:
@@ -162,7 +169,7 @@ class Answer:
         if number in self._pins.fixed:
             return max(ready, min(first, self._pins.fixed[number].pieces[0][0]))
         starts = [self._first_minute(self._times.of(hand, item), ready) for hand in item.hands]
-        return min(start for start in starts if start is not None)
+        return min([start for start in starts if start is not None])
 
     def _first_minute(self, time: WorkTime, ready: int) -> int | None:
         key = (id(time), ready)
@@ -184,14 +191,17 @@ class Answer:
             days = time.days
             today = days.number(layout.now)
             final = min(max(days.number(last), today + _LEAST_DAYS - 1), len(days) - 1)
+            gaps, limits, id_ = time.gaps, who.limits, who.id
+            own, blocked, done = who.limit_on, who.blocked, who.spent
             for number in range(today, final + 1):
                 day = days.date(number)
-                limit = who.limit_on.get(day)
+                limit = own.get(day)
                 if limit is None:
-                    limit = who.limits[day.weekday()]
-                working = sum([until - start for start, until in time.gaps[number]])
-                spent = who.spent.get(day, 0)
-                found.append(DayLoad(day, who.id, load.get(number, 0), spent, limit, working, day in who.blocked))
+                    limit = limits[(days.first - 1 + number) % 7]
+                working = 0
+                for start, until in gaps[number]:
+                    working += until - start
+                found.append(DayLoad(day, id_, load.get(number, 0), done.get(day, 0), limit, working, day in blocked))
         return sorted(found, key=_DAY_HAND)
 
 

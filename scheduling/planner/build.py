@@ -12,6 +12,7 @@ from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Order, Score, 
 from scheduling.planner.keep import Keeper, moves, near_enough, repaired
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
+from scheduling.planner.pause import collector_paused
 from scheduling.planner.pins import Pins
 from scheduling.planner.plan import Kept, Plan
 from scheduling.planner.problem import NOW_STEP, Problem
@@ -89,11 +90,12 @@ def plan(problem: Problem, now: dt.datetime, previous: Kept | None = None, *, sc
     Raises InvalidError: the problem makes no sense (reading.read), a moment has no zone.
     """
     start = minutes_of(now) // NOW_STEP * NOW_STEP
-    bench, layout, pins = laid_out(problem, start, previous, schedules)
-    found = Answer(layout, bench.windows, pins).plan()
-    if previous is None or not previous.tasks:
-        return found
-    return replace(found, moves=moves(found, previous, layout))
+    with collector_paused():
+        bench, layout, pins = laid_out(problem, start, previous, schedules)
+        found = Answer(layout, bench.windows, pins).plan()
+        if previous is None or not previous.tasks:
+            return found
+        return replace(found, moves=moves(found, previous, layout))
 
 
 def laid_out(

@@ -101,6 +101,8 @@ class Layout:
         """
         if ready >= NEVER:
             return None
+        if keep is None and item.rest is None and len(item.hands) == 1 and item.minutes:
+            return self._lay_plain(item, ready, neat)
         fixed = keep.pieces if keep is not None else ()
         minutes = item.minutes - sum(until - start for start, until in fixed)
         hands = (keep.hand,) if keep is not None else item.hands
@@ -127,6 +129,17 @@ class Layout:
             return None
         self.room.take(hand, loose, item.uses)
         return self._settle(item, Laid(hand, pieces, pieces[0][0], pieces[-1][1], fixed))
+
+    def _lay_plain(self, item: Item, ready: int, neat: int) -> Laid | None:
+        """The same for an item that one hand can do, without anything fixed and without rest."""
+        hand, room = item.hands[0], self.room
+        pieces = room.early(hand, ready, item.minutes, sitting=item.sitting, uses=item.uses)
+        if pieces is None:
+            return None
+        if pieces[-1][1] <= neat:
+            pieces = room.neat(hand, ready, neat, item.minutes, sitting=item.sitting, uses=item.uses) or pieces
+        room.take(hand, pieces, item.uses)
+        return Laid(hand, pieces, pieces[0][0], pieces[-1][1])
 
     def _moment(self, item: Item, ready: int) -> Laid:
         return self._settle(item, Laid(item.hands[0], [], ready, ready))
@@ -190,8 +203,13 @@ class Layout:
             laid = self.laid[number]
             assert laid is not None  # only what has a place was listed
             item = items[number]
-            before = max(aims[number], laid.finish)
-            before = min(before, self.needed_by(item))
+            before = aims[number]
+            if before < laid.finish:
+                before = laid.finish
+            if item.before:
+                needed = self.needed_by(item)
+                if needed < before:
+                    before = needed
             if before >= NEVER:
                 before = laid.finish
             self._move_late(number, item, laid, before)
@@ -203,7 +221,8 @@ class Layout:
             laid = self.laid[target]
             if laid is not None:
                 start = laid.start if wait == 0 else self.work.waiting.finish_for(laid.start, wait)
-                needed = min(needed, start)
+                if start < needed:
+                    needed = start
         return needed
 
     def _move_late(self, number: int, item: Item, laid: Laid, before: int) -> None:
@@ -216,6 +235,10 @@ class Layout:
             return
         room = self.room
         if len(loose) == 1 and loose[0][1] == before:
+            return
+        if item.rest is None and not laid.fixed:
+            laid.pieces = room.move_late(laid.hand, loose, before, sitting=item.sitting, uses=item.uses)
+            laid.start, laid.finish = laid.pieces[0][0], laid.pieces[-1][1]
             return
         room.give(laid.hand, loose, item.uses)
         self._rest(item, laid.finish, -1)
@@ -249,13 +272,12 @@ class Layout:
             item = items[number]
             at = laid.pieces.index(piece)
             ready = laid.pieces[at - 1][1] if at else self.ready_at(item)
-            if ready >= piece[0] or not room.has_earlier(laid.hand, ready, piece):
+            if ready >= piece[0]:
                 continue
-            room.give(laid.hand, (piece,), item.uses)
-            moved = room.first_gap(laid.hand, ready, piece, item.uses)
-            room.take(laid.hand, (moved,), item.uses)
-            laid.pieces[at] = moved
-            laid.start, laid.finish = laid.pieces[0][0], laid.pieces[-1][1]
+            moved = room.to_front(laid.hand, ready, piece, item.uses)
+            if moved != piece:
+                laid.pieces[at] = moved
+                laid.start, laid.finish = laid.pieces[0][0], laid.pieces[-1][1]
 
     def earlier(self, aims: Sequence[int]) -> None:
         """Move what misses its aim forward again, into room that others have left since."""
@@ -284,7 +306,9 @@ class Layout:
         for source, wait in item.after:
             laid = self.laid[source]
             if laid is not None:
-                ready = max(ready, laid.finish if wait == 0 else over(laid.finish, wait))
+                then = laid.finish if wait == 0 else over(laid.finish, wait)
+                if then > ready:
+                    ready = then
         return ready
 
     def finishes(self) -> list[int]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from functools import lru_cache
+from itertools import accumulate
 from typing import Final
 
 from scheduling.errors import InvalidError
@@ -12,7 +14,7 @@ from scheduling.model.day_calendar import DayCalendar, start_of_day
 from scheduling.model.waits import Calendars, Wait, WaitUnit
 
 EPOCH: Final = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
-MINUTE: Final = dt.timedelta(minutes=1)
+_moment = dt.datetime.fromtimestamp
 
 
 def minutes_of(moment: dt.datetime) -> int:
@@ -20,21 +22,27 @@ def minutes_of(moment: dt.datetime) -> int:
 
     Raises InvalidError: the moment has no zone.
     """
-    try:
-        return (moment - EPOCH) // MINUTE
-    except TypeError as error:
-        raise InvalidError(f"{moment} has no time zone.", hint="Give moments with their zone.", field="now") from error
+    since = _since_epoch(moment)
+    return since.days * 1440 + since.seconds // 60
 
 
 def minutes_up(moment: dt.datetime) -> int:
     """The same, rounded up: nothing that waits for `moment` starts before it."""
-    whole = minutes_of(moment)
-    return whole if EPOCH + whole * MINUTE == moment else whole + 1
+    since = _since_epoch(moment)
+    whole = since.days * 1440 + since.seconds // 60
+    return whole + 1 if since.seconds % 60 or since.microseconds else whole
+
+
+def _since_epoch(moment: dt.datetime) -> dt.timedelta:
+    try:
+        return moment - EPOCH
+    except TypeError as error:
+        raise InvalidError(f"{moment} has no time zone.", hint="Give moments with their zone.", field="now") from error
 
 
 def moment_of(minutes: int) -> dt.datetime:
     """The inverse of `minutes_of`, in UTC."""
-    return EPOCH + dt.timedelta(0, minutes * 60)
+    return _moment(minutes * 60, dt.UTC)
 
 
 @lru_cache(maxsize=256)
@@ -79,15 +87,27 @@ class Days:
 
 
 class DayWait:
-    """A wait in days on a calendar; what was counted once is remembered by day."""
+    """A wait in days on a calendar.
 
-    __slots__ = ("after", "amount", "before", "calendar")
+    counted: the numbers of the days that count, among those that are known; passed: for each day, how many of them
+    there are up to it.
+    """
+
+    __slots__ = ("amount", "calendar", "counted", "passed")
 
     def __init__(self, amount: int, calendar: DayCalendar) -> None:
         self.amount = amount
         self.calendar = calendar
-        self.after: dict[int, int] = {}
-        self.before: dict[int, int] = {}
+        self.counted: Sequence[int] = ()
+        self.passed: Sequence[int] = ()
+
+
+@lru_cache(maxsize=32)  # calendars hardly ever change from one plan to the next
+def _counted_days(calendar: DayCalendar, first: int, days: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """`counted` and `passed` of a calendar for so many days from an ordinal on."""
+    closures = {day.toordinal() - first for day in calendar.closures}
+    counts = [(first + number - 1) % 7 in calendar.weekdays and number not in closures for number in range(days)]
+    return tuple([number for number, open_ in enumerate(counts) if open_]), tuple(accumulate(counts))
 
 
 #: A wait as the planner counts it: real minutes, or days on a calendar. Equal waits are one object.
@@ -102,53 +122,52 @@ class Waiting:
     def __init__(self, calendars: Calendars, zone: str) -> None:
         self._calendars = calendars
         self._zone = zone
-        self._known: dict[Wait, CountedWait] = {}
+        self._known: dict[Wait, DayWait] = {}
         self._first = 0
         self._starts: list[int] = [0]
 
     def counted(self, wait: Wait) -> CountedWait:
         """Real hours as minutes, days with their calendar. A supplier's lead is 0: its gate stands for it."""
-        known = self._known.get(wait)
-        if known is None:
-            known = self._known[wait] = self._count(wait)
-        return known
-
-    def _count(self, wait: Wait) -> CountedWait:
         if wait.amount == 0:
             return 0
         if wait.unit is WaitUnit.HOURS:
             return wait.amount * 60
-        if wait.unit is WaitUnit.WORKING_DAYS:
-            return DayWait(wait.amount, self._calendars.working)
-        return DayWait(wait.amount, self._calendars.mailing if wait.unit is WaitUnit.MAILING_DAYS else DayCalendar())
+        known = self._known.get(wait)
+        if known is None:
+            known = self._known[wait] = DayWait(wait.amount, self._calendar(wait.unit))
+            self._count_days(known)
+        return known
+
+    def _calendar(self, unit: WaitUnit) -> DayCalendar:
+        if unit is WaitUnit.WORKING_DAYS:
+            return self._calendars.working
+        return self._calendars.mailing if unit is WaitUnit.MAILING_DAYS else DayCalendar()
 
     def over(self, finish: int, wait: CountedWait) -> int:
         """The minute from which the next may start when the one before ends at `finish`."""
         if isinstance(wait, int):
             return finish + wait
-        day = self._day(finish - 1)  # work that ends on a midnight ends on the day before it
-        known = wait.after.get(day)
-        if known is None:
-            then = wait.calendar.after(dt.date.fromordinal(day), wait.amount)
-            known = wait.after[day] = minutes_of(start_of_day(then, self._zone))
-        return known
+        if not self._starts[0] < finish <= self._starts[-1]:
+            self._reach(finish)
+        day = bisect_left(self._starts, finish) - 1  # work that ends on a midnight ends on the day before it
+        nth = wait.passed[day] + wait.amount - 1
+        if nth < len(wait.counted):
+            return self._starts[wait.counted[nth]]
+        then = wait.calendar.after(dt.date.fromordinal(self._first + day), wait.amount)
+        return minutes_of(start_of_day(then, self._zone))
 
     def finish_for(self, start: int, wait: CountedWait) -> int:
         """The latest minute to end at so that the wait is over by `start`: the inverse of `over`."""
         if isinstance(wait, int):
             return start - wait
-        day = self._day(start)
-        known = wait.before.get(day)
-        if known is None:
-            latest = wait.calendar.latest_start(dt.date.fromordinal(day), wait.amount) + dt.timedelta(days=1)
-            known = wait.before[day] = minutes_of(start_of_day(latest, self._zone))
-        return known
-
-    def _day(self, minute: int) -> int:
-        """The ordinal of the day that holds `minute`."""
-        if not self._starts[0] <= minute < self._starts[-1]:
-            self._reach(minute)
-        return self._first + bisect_right(self._starts, minute) - 1
+        if not self._starts[0] <= start < self._starts[-1]:
+            self._reach(start)
+        day = bisect_right(self._starts, start) - 1
+        nth = wait.passed[day] - wait.amount
+        if nth >= 0:
+            return self._starts[wait.counted[nth]]
+        latest = wait.calendar.latest_start(dt.date.fromordinal(self._first + day), wait.amount) + dt.timedelta(days=1)
+        return minutes_of(start_of_day(latest, self._zone))
 
     def _reach(self, minute: int) -> None:
         year = moment_of(minute).year
@@ -159,3 +178,8 @@ class Waiting:
         first = min(years)
         self._starts = [start for each in range(first, max(years) + 1) for start in _starts_of_year(self._zone, each)]
         self._first = dt.date(first, 1, 1).toordinal()
+        for wait in self._known.values():
+            self._count_days(wait)
+
+    def _count_days(self, wait: DayWait) -> None:
+        wait.counted, wait.passed = _counted_days(wait.calendar, self._first, len(self._starts))

@@ -1,4 +1,7 @@
-"""What the planner answers: where each task lies, how full each day is, how each class stands."""
+"""What the planner answers: where each task lies, how full each day is, how each class stands.
+
+What a plan has hundreds of is a named tuple, which is made several times faster than a frozen dataclass.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from scheduling.planner.problem import Pin
 
@@ -25,8 +29,7 @@ class TaskState(StrEnum):
     OFFERED = "offered"
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(NamedTuple):
     """A piece of planned work; moments are in UTC, `until` is exclusive.
 
     tasks: one task's id, or all of a batch, sorted. pinned: she placed it.
@@ -62,8 +65,7 @@ class PinTrouble(StrEnum):
     NO_HAND = "no such hand"
 
 
-@dataclass(frozen=True, slots=True)
-class TaskPlan:
+class TaskPlan(NamedTuple):
     """One task in the plan; moments are in UTC and whole minutes.
 
     minutes: of work that are laid out (for a member of a batch, of the whole batch).
@@ -95,8 +97,7 @@ class TaskPlan:
     broken_pins: tuple[BrokenPin, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class DayLoad:
+class DayLoad(NamedTuple):
     """One hand's day: minutes of prep laid on it against the most that it allows.
 
     minutes: planned. spent: done already. limit: most of both together. working: minutes of free working time.

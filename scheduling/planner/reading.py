@@ -76,7 +76,15 @@ def read(problem: Problem) -> Work:
     groups = _groups(problem, tasks)
     reader = _Reader(problem, tasks, hands, tools)
     starts = {subject.id: minutes_of(subject.starts_at) for subject in problem.subjects}
-    groups.sort(key=lambda group: min((starts[task.subject], task.order, task.id) for task in group[1]))
+
+    def place(group: tuple[str, tuple[Task, ...]]) -> tuple[int, int, str]:
+        members = group[1]
+        if len(members) > 1:
+            return min([(starts[task.subject], task.order, task.id) for task in members])
+        (task,) = members
+        return starts[task.subject], task.order, task.id
+
+    groups.sort(key=place)
     items = [reader.item(key, members) for key, members in groups]
     item_of = {task.id: number for number, (_, members) in enumerate(groups) for task in members}
     reader.link(items, item_of)
@@ -108,10 +116,14 @@ def _check_task(task: Task, problem: Problem, tasks: dict, subjects: dict, hands
         raise InvalidError(f"{task.label} has fewer than no minutes left.", field="minutes")
     if task.subject not in subjects:
         raise InvalidError(f"{task.label} is for nothing known ({task.subject}).", field="subject")
-    if not task.hands or any(hand not in hands for hand in task.hands):
-        raise InvalidError(f"Nobody known can do {task.label}.", hint="Name a hand.", field="hands")
-    if any(link.task not in tasks for link in task.after):
-        raise InvalidError(f"{task.label} waits for a task that is not there.", field="after")
+    for hand in task.hands or ("",):
+        if hand not in hands:
+            raise InvalidError(f"Nobody known can do {task.label}.", hint="Name a hand.", field="hands")
+    for link in task.after:
+        if link.task not in tasks:
+            raise InvalidError(f"{task.label} waits for a task that is not there.", field="after")
+    if not task.uses and task.rest is None:
+        return
     needs = [(use.tool, use.units) for use in task.uses]
     if task.rest is not None:
         needs.append((task.rest.tool, task.rest.units))
@@ -161,6 +173,7 @@ class _Reader:
         self._hands = hands
         self._tools = tools
         self._minutes: dict[object, int] = {}
+        self._numbers: dict[tuple[str, ...], tuple[int, ...]] = {}
         self._through: dict[str, tuple[tuple[str, CountedWait], ...]] = {}
 
     def item(self, key: str, members: tuple[Task, ...]) -> Item:
@@ -178,7 +191,7 @@ class _Reader:
             key,
             members,
             task.minutes,
-            tuple([self._hands[hand] for hand in task.hands]),
+            self._hands_of(task.hands),
             gate,
             NEVER if task.aim_before is None else self._minute(task.aim_before),
             NEVER if task.hard_before is None else self._minute(task.hard_before),
@@ -187,6 +200,12 @@ class _Reader:
             rest,
             task.pins,
         )
+
+    def _hands_of(self, ids: tuple[str, ...]) -> tuple[int, ...]:
+        known = self._numbers.get(ids)
+        if known is None:
+            known = self._numbers[ids] = tuple([self._hands[id_] for id_ in ids])
+        return known
 
     def _minute(self, moment: object) -> int:
         known = self._minutes.get(moment)
@@ -231,19 +250,26 @@ class _Reader:
 
     def link(self, items: list[Item], item_of: dict[str, int]) -> None:
         """Join the items; what is done becomes a gate, advice that is not owed is bridged."""
+        counted = self.waiting.counted
         for number, item in enumerate(items):
             links: dict[Link, None] = {}
             for task in item.tasks:
                 for link in task.after:
-                    for id_, wait in self._sources(link.task, self.waiting.counted(link.wait), (task.id,)):
-                        source = item_of.get(id_)
-                        if source is None:
-                            self._pass(self._tasks[id_], wait, item)
-                        elif source != number:
-                            links[source, wait] = None
-            item.after = list(links)
-            for source, wait in item.after:
-                items[source].before.append((number, wait))
+                    wait = counted(link.wait)
+                    source = item_of.get(link.task)
+                    if source is None:
+                        for id_, waited in self._sources(link.task, wait, (task.id,)):
+                            source = item_of.get(id_)
+                            if source is None:
+                                self._pass(self._tasks[id_], waited, item)
+                            elif source != number:
+                                links[source, waited] = None
+                    elif source != number:
+                        links[source, wait] = None
+            if links:
+                item.after = list(links)
+                for source, wait in links:
+                    items[source].before.append((number, wait))
 
     def _pass(self, done: Task, wait: CountedWait, item: Item) -> None:
         if done.finished_at is not None and wait:
@@ -283,12 +309,12 @@ def _circle(tasks: Sequence[Task]) -> InvalidError:
 
 def _ordered(items: list[Item]) -> list[int]:
     """A topological order, the lowest number first; raises InvalidError with the circle when there is none."""
-    left = [len({source for source, _ in item.after}) for item in items]
+    left = [len(item.after) if len(item.after) < 2 else len({source for source, _ in item.after}) for item in items]
     ready = [number for number, count in enumerate(left) if not count]
     order: list[int] = []
     for number in ready:  # grows while it is walked
         order.append(number)
-        for target in dict.fromkeys(target for target, _ in items[number].before):
+        for target in dict.fromkeys([target for target, _ in items[number].before]):
             left[target] -= 1
             if not left[target]:
                 ready.append(target)

@@ -64,13 +64,17 @@ class ToolRoom:
 class Room:
     """What is still free for each hand and tool from `now` on; pieces of work are taken out and given back."""
 
-    __slots__ = ("_days", "_first", "_gaps", "_least", "_left", "tools")
+    __slots__ = ("_days", "_first", "_gaps", "_least", "_left", "_skip", "_starts", "tools")
 
     def __init__(self, times: Sequence[WorkTime], tools: list[ToolRoom], now: int, least: int) -> None:
         self._days: list[Days] = [time.days for time in times]
         self._gaps: list[list[Gaps]] = []
         self._left: list[list[int]] = []
         self._first: list[list[int]] = []  # for each hand: no room before this day, for pieces and for short tasks
+        # For each hand and the smallest piece that fits: for each day a later one, with none between that has so much
+        # left. Only while nothing is given back, None from then on.
+        self._skip: list[dict[int, list[int]] | None] = []
+        self._starts = [time.days.starts for time in times]
         self._least = least
         self.tools = tools
         for time in times:
@@ -81,36 +85,59 @@ class Room:
             self._gaps.append(gaps)
             self._left.append(list(time.limits))
             self._first.append([today, today])
+            self._skip.append({})
 
     def early(self, hand: int, ready: int, minutes: int, *, sitting: bool = False, uses: Uses = ()) -> list[Gap] | None:
         """The earliest pieces of so many minutes from `ready` on; None when there is no room.
 
         A piece is never shorter than the least stretch, but for a task that is shorter itself.
         """
-        days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
-        least = self._least
-        smallest = minutes if sitting else min(minutes, least)
-        first = max(days.number(ready), self._first_open(hand, smallest))
+        gaps, left, least = self._gaps[hand], self._left[hand], self._least
+        smallest = minutes if sitting or minutes < least else least
+        number = bisect_right(self._starts[hand], ready) - 1
+        first = self._first_open(hand, smallest)
+        if first > number:
+            number = first
+        skip, count = self._skip_of(hand, smallest), len(gaps)
         pieces: list[Gap] = []
-        for number in range(first, len(gaps)):
+        while number < count:
             room = left[number]
-            if room < smallest:
+            if room < smallest or not gaps[number]:
+                then = number + 1
+                if skip is not None:
+                    then = skip[number]
+                    if then < count and left[then] < smallest:
+                        skip[number] = skip[then]
+                number = then
                 continue
             for start, until in self._workable(gaps[number], uses) if uses else gaps[number]:
                 if until <= ready:
                     continue
-                begin = max(start, ready)
-                size = min(until - begin, room)
+                begin = start if start > ready else ready
+                size = until - begin
+                if size > room:
+                    size = room
                 if size >= minutes:
                     pieces.append((begin, begin + minutes))
                     return pieces
-                size = min(size, minutes - least)
+                if size > minutes - least:
+                    size = minutes - least
                 if sitting or size < least:
                     continue
                 pieces.append((begin, begin + size))
                 minutes -= size
                 room -= size
+            number += 1
         return None
+
+    def _skip_of(self, hand: int, smallest: int) -> list[int] | None:
+        skips = self._skip[hand]
+        if skips is None:
+            return None
+        known = skips.get(smallest)
+        if known is None:
+            known = skips[smallest] = list(range(1, len(self._gaps[hand]) + 1))
+        return known
 
     def neat(
         self, hand: int, ready: int, before: int, minutes: int, *, sitting: bool = False, uses: Uses = ()
@@ -153,25 +180,34 @@ class Room:
         self, hand: int, ready: int, before: int, minutes: int, *, sitting: bool = False, uses: Uses = ()
     ) -> list[Gap] | None:
         """The latest pieces of so many minutes that end by `before`, none begun before `ready`; None without room."""
-        days, gaps, left = self._days[hand], self._gaps[hand], self._left[hand]
-        least = self._least
-        smallest = minutes if sitting else min(minutes, least)
-        first = max(days.number(ready), self._first[hand][1 if smallest >= least else 0])
+        starts, gaps, left, least = self._starts[hand], self._gaps[hand], self._left[hand], self._least
+        smallest = minutes if sitting or minutes < least else least
+        first = bisect_right(starts, ready) - 1
+        open_from = self._first[hand][1 if smallest >= least else 0]
+        if open_from > first:
+            first = open_from
         pieces: list[Gap] = []
-        for number in range(min(bisect_left(days.starts, before), len(gaps)) - 1, first - 1, -1):
+        number = bisect_left(starts, before)
+        if number > len(gaps):
+            number = len(gaps)
+        while number > first:
+            number -= 1
             room = left[number]
             if room < smallest:
                 continue
             for start, until in reversed(self._workable(gaps[number], uses) if uses else gaps[number]):
                 if start >= before:
                     continue
-                end = min(until, before)
-                size = min(end - max(start, ready), room)
+                end = until if until < before else before
+                size = end - (start if start > ready else ready)
+                if size > room:
+                    size = room
                 if size >= minutes:
                     pieces.append((end - minutes, end))
                     pieces.reverse()
                     return pieces
-                size = min(size, minutes - least)
+                if size > minutes - least:
+                    size = minutes - least
                 if sitting or size < least:
                     continue
                 pieces.append((end - size, end))
@@ -179,19 +215,48 @@ class Room:
                 room -= size
         return None
 
-    def has_earlier(self, hand: int, ready: int, piece: Gap) -> bool:
-        """True when a piece that is taken could lie earlier on its day, from `ready` on, but for tools."""
-        start, until = piece
-        gaps = self._gaps[hand][bisect_right(self._days[hand].starts, start) - 1]
-        for left, right in gaps:
-            begin = max(ready, left)
-            if begin >= start:
-                return False
-            if right == start or right - begin >= until - start:
-                return True
-        return False
+    def move_late(self, hand: int, pieces: list[Gap], before: int, *, sitting: bool, uses: Uses) -> list[Gap]:
+        """Move pieces that are taken to the latest places that end by `before`; where there are none they stay."""
+        minutes = 0
+        for start, until in pieces:
+            minutes += until - start
+        self.give(hand, pieces, uses)
+        found = self.late(hand, pieces[0][0], before, minutes, sitting=sitting, uses=uses) or pieces
+        self.take(hand, found, uses)
+        return found
 
-    def first_gap(self, hand: int, ready: int, piece: Gap, uses: Uses) -> Gap:
+    def to_front(self, hand: int, ready: int, piece: Gap, uses: Uses) -> Gap:
+        """Move a piece that is taken to the earliest place on its own day from `ready` on, where there is one."""
+        start, until = piece
+        size = until - start
+        number = bisect_right(self._starts[hand], start) - 1
+        day = self._gaps[hand][number]
+        at = 0
+        for left, right in day:
+            begin = left if left > ready else ready
+            if begin >= start:
+                return piece
+            if right == start or right - begin >= size:
+                break
+            at += 1
+        else:
+            return piece
+        if uses or right != start:
+            self.give(hand, (piece,), uses)
+            moved = self._first_gap(hand, ready, piece, uses)
+            self.take(hand, (moved,), uses)
+            return moved
+        next_ = at + 1
+        end = until
+        if next_ < len(day) and day[next_][0] == until:
+            end = day[next_][1]
+            next_ += 1
+        rest: Gaps = ((begin + size, end),) if begin == left else ((left, begin), (begin + size, end))
+        self._gaps[hand][number] = (*day[:at], *rest, *day[next_:])
+        self._open_again(hand, number)
+        return begin, begin + size
+
+    def _first_gap(self, hand: int, ready: int, piece: Gap, uses: Uses) -> Gap:
         """The earliest place on its own day, from `ready` on, for a piece just given back: its own at worst."""
         start, until = piece
         gaps = self._gaps[hand][self._days[hand].number(start)]
@@ -202,6 +267,15 @@ class Room:
             if right - begin >= until - start:
                 return begin, begin + until - start
         return piece
+
+    def _open_again(self, hand: int, number: int) -> None:
+        """A day may have more room than it had."""
+        self._skip[hand] = None
+        first = self._first[hand]
+        if number < first[0]:
+            first[0] = number
+        if number < first[1]:
+            first[1] = number
 
     def _first_open(self, hand: int, smallest: int) -> int:
         """The first day with room for a piece; the days before it stay full until something is given back."""
@@ -235,7 +309,7 @@ class Room:
 
     def take(self, hand: int, pieces: Sequence[Gap], uses: Uses) -> None:
         """Take pieces, each within one gap."""
-        starts, gaps, left = self._days[hand].starts, self._gaps[hand], self._left[hand]
+        starts, gaps, left = self._starts[hand], self._gaps[hand], self._left[hand]
         for start, until in pieces:
             number = bisect_right(starts, start) - 1
             left[number] -= until - start
@@ -254,8 +328,8 @@ class Room:
 
     def give(self, hand: int, pieces: Sequence[Gap], uses: Uses) -> None:
         """Give back pieces that were taken."""
-        starts, gaps, left = self._days[hand].starts, self._gaps[hand], self._left[hand]
-        first = self._first[hand]
+        starts, gaps, left, first = self._starts[hand], self._gaps[hand], self._left[hand], self._first[hand]
+        self._skip[hand] = None
         for start, until in pieces:
             number = bisect_right(starts, start) - 1
             left[number] += until - start
@@ -264,14 +338,20 @@ class Room:
             if number < first[1]:
                 first[1] = number
             day = gaps[number]
-            begin = 0
-            while begin < len(day) and day[begin][1] < start:
+            begin, count = 0, len(day)
+            while begin < count and day[begin][1] < start:
                 begin += 1
-            end, whole = begin, (start, until)
-            while end < len(day) and day[end][0] <= until:
-                whole = min(whole[0], day[end][0]), max(whole[1], day[end][1])
+            end, whole_start, whole_end = begin, start, until
+            while end < count:
+                here, there = day[end]
+                if here > until:
+                    break
+                if here < whole_start:
+                    whole_start = here
+                if there > whole_end:
+                    whole_end = there
                 end += 1
-            gaps[number] = (*day[:begin], whole, *day[end:])
+            gaps[number] = (*day[:begin], (whole_start, whole_end), *day[end:])
         if uses:
             for start, until in pieces:
                 for tool, units in uses:
@@ -295,16 +375,18 @@ class Room:
         """Undo `reserve`."""
         days, left = self._days[hand], self._left[hand]
         self.give(hand, freed, ())
-        first = self._first[hand]
         for piece in freed:
             left[days.number(piece[0])] -= piece[1] - piece[0]
         for start, until in pieces:
             for number in range(max(days.number(start), 0), min(days.number(until - 1), len(left) - 1) + 1):
                 left[number] += min(until, days.starts[number + 1]) - max(start, days.starts[number])
-                first[0], first[1] = min(first[0], number), min(first[1], number)
+                self._open_again(hand, number)
             for tool, units in uses:
                 self.tools[tool].change(start, until, -units)
 
 
 def _holds(gaps: Gaps, minutes: int) -> bool:
-    return any(right - left >= minutes for left, right in gaps)
+    for left, right in gaps:  # noqa: SIM110 - a generator costs more than the gaps
+        if right - left >= minutes:
+            return True
+    return False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduling.planner.moments import Days
@@ -72,44 +72,48 @@ def windows(work: Work, times: Times, now: int, pinned: Mapping[int, Fixed]) -> 
     pinned: pieces that she placed, perhaps outside the hours: they widen the windows by the hard dates, and the aims
         of what a pinned item waits for lie before its first piece.
     """
-    ready, first = _forward(work, times, now, pinned)
-    last, last_start = _backward(work, times, [item.hard for item in work.items], pinned, aims=False)
+    own = [[times.of(hand, item) for hand in item.hands] for item in work.items]
+    ready, first = _forward(work, own, now, pinned)
+    last, last_start = _backward(work, own, [item.hard for item in work.items], pinned, aims=False)
     aims = [min(item.aim, latest) for item, latest in zip(work.items, last, strict=True)]
-    aim, aim_start = _backward(work, times, aims, pinned, aims=True)
+    aim, aim_start = _backward(work, own, aims, pinned, aims=True)
     return Windows(ready, first, last, last_start, aim, aim_start)
 
 
-def _forward(work: Work, times: Times, now: int, pinned: Mapping[int, Fixed]) -> tuple[list[int], list[int]]:
+#: For each item the time of each of its hands.
+_Own = Sequence[Sequence[WorkTime]]
+
+
+def _forward(work: Work, own: _Own, now: int, pinned: Mapping[int, Fixed]) -> tuple[list[int], list[int]]:
     items, over = work.items, work.waiting.over
-    ready = [max(now, item.gate) for item in items]
+    ready = [item.gate if item.gate > now else now for item in items]
     first = [NEVER] * len(items)
     for number in work.order:
         item = items[number]
         start = ready[number]
-        finish = NEVER if start >= NEVER else earliest_finish(item, times, start)
+        finish = NEVER if start >= NEVER else _earliest_finish(item, own[number], start)
         if number in pinned:
             finish = min(finish, max(start, pinned[number].pieces[-1][1]))
         first[number] = finish
         for target, wait in item.before:
             then = finish if wait == 0 else NEVER if finish >= NEVER else over(finish, wait)
-            ready[target] = max(ready[target], then)
+            if then > ready[target]:
+                ready[target] = then
     return ready, first
 
 
-def earliest_finish(item: Item, times: Times, start: int) -> int:
+def _earliest_finish(item: Item, own: Sequence[WorkTime], start: int) -> int:
     """The earliest finish of the item from `start` on by any of its hands; NEVER when there is no time for it."""
     best = NEVER
-    for hand in item.hands:
-        time = times.of(hand, item)
-        find: Callable[[int, int], int | None] = time.sitting_finish if item.sitting else time.finish
-        finish = find(start, item.minutes)
-        if finish is not None:
-            best = min(best, finish)
+    for time in own:
+        finish = time.sitting_finish(start, item.minutes) if item.sitting else time.finish(start, item.minutes)
+        if finish is not None and finish < best:
+            best = finish
     return best
 
 
 def _backward(
-    work: Work, times: Times, dates: Sequence[int], pinned: Mapping[int, Fixed], *, aims: bool
+    work: Work, own: _Own, dates: Sequence[int], pinned: Mapping[int, Fixed], *, aims: bool
 ) -> tuple[list[int], list[int]]:
     items, finish_for = work.items, work.waiting.finish_for
     finish = list(dates)
@@ -118,13 +122,15 @@ def _backward(
         item = items[number]
         latest = finish[number]
         if latest < NEVER:
-            latest = latest_start(item, times, latest)
+            latest = _latest_start(item, own[number], latest)
         if number in pinned:
             latest = _pinned_start(item, pinned[number], finish[number], latest, aims=aims)
         if latest < NEVER:
             start[number] = latest
             for source, wait in item.after:
-                finish[source] = min(finish[source], latest if wait == 0 else finish_for(latest, wait))
+                needed = latest if wait == 0 else finish_for(latest, wait)
+                if needed < finish[source]:
+                    finish[source] = needed
     return finish, start
 
 
@@ -136,13 +142,11 @@ def _pinned_start(item: Item, pinned: Fixed, finish: int, start: int, *, aims: b
     return max(start, begin) if pinned.minutes >= item.minutes and start < NEVER and end <= finish else start
 
 
-def latest_start(item: Item, times: Times, finish: int) -> int:
+def _latest_start(item: Item, own: Sequence[WorkTime], finish: int) -> int:
     """The latest start of the item that is finished by `finish`, by any of its hands."""
-    hands = item.hands
-    if len(hands) == 1:
-        time = times.of(hands[0], item)
-        return time.sitting_start(finish, item.minutes) if item.sitting else time.start(finish, item.minutes)
-    return max(
-        (time.sitting_start if item.sitting else time.start)(finish, item.minutes)
-        for time in (times.of(hand, item) for hand in hands)
-    )
+    best = -NEVER
+    for time in own:
+        start = time.sitting_start(finish, item.minutes) if item.sitting else time.start(finish, item.minutes)
+        if start > best:
+            best = start
+    return best

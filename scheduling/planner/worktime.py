@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 
 from scheduling.clock import WallTime
 from scheduling.model.working import Span
@@ -77,6 +78,29 @@ def _on_odd_day(day: dt.date, spans: Iterable[Span], zone: str, until: int) -> G
     return joined(gaps)
 
 
+@lru_cache(maxsize=32)  # her week is the same from one plan to the next
+def _usual_gaps(zone: str, first: int, count: int, week: Week) -> tuple[Gaps, ...]:
+    """The hours of so many days from an ordinal on."""
+    days = Days(zone, dt.date.fromordinal(first), dt.date.fromordinal(first + count - 1))
+    usual = [joined(_clock_minutes(span) for span in spans) for spans in week]
+    starts = days.starts
+    gaps: list[Gaps] = []
+    for number in range(count):
+        start = starts[number]
+        weekday = (first - 1 + number) % 7
+        if starts[number + 1] - start == 24 * 60:
+            gaps.append(tuple([(start + left, start + right) for left, right in usual[weekday]]))
+        else:
+            gaps.append(_on_odd_day(days.date(number), week[weekday], zone, starts[number + 1]))
+    return tuple(gaps)
+
+
+@lru_cache(maxsize=32)
+def _usual_hours(zone: str, first: int, count: int, week: Week) -> Gaps:
+    """The same over all the days."""
+    return joined(gap for gaps in _usual_gaps(zone, first, count, week) for gap in gaps)
+
+
 def gaps_by_day(
     days: Days,
     week: Week,
@@ -85,18 +109,8 @@ def gaps_by_day(
     busy: Iterable[Busy],
 ) -> list[Gaps]:
     """The free gaps of each day of `days`: hours, less blocked days and busy time."""
-    usual = [joined(_clock_minutes(span) for span in spans) for spans in week]
     starts = days.starts
-    weekday = (days.first - 1) % 7
-    gaps: list[Gaps] = []
-    for number in range(len(days)):
-        start = starts[number]
-        spans = usual[(weekday + number) % 7]
-        if starts[number + 1] - start == 24 * 60:
-            gaps.append(tuple([(start + left, start + right) for left, right in spans]))
-        else:
-            day = days.date(number)
-            gaps.append(_on_odd_day(day, week[day.weekday()], days.zone, starts[number + 1]))
+    gaps = list(_usual_gaps(days.zone, days.first, len(days), week))
     for day, own in special.items():
         if (of := days.of_date(day)) is not None:
             gaps[of] = _on_odd_day(day, own, days.zone, starts[of + 1])
@@ -137,10 +151,11 @@ class WorkTime:
         """Minutes to be had on one day between two moments."""
         free = 0
         for left, right in self.gaps[number]:
-            here = min(right, until) - max(left, start)
+            here = (right if right < until else until) - (left if left > start else start)
             if here > 0:
                 free += here
-        return min(free, self.limits[number])
+        limit = self.limits[number]
+        return free if free < limit else limit
 
     def between(self, start: int, until: int) -> int:
         """Minutes to be had from `start` to `until`; below nought when `until` comes first."""
@@ -177,20 +192,19 @@ class WorkTime:
         if minutes <= 0:
             return start
         starts = self.days.starts
-        start = max(start, starts[0])
+        if start < starts[0]:
+            start = starts[0]
         number = bisect_right(starts, start) - 1
         if number >= len(self.limits):
             return None
-        if minutes <= self.limits[number]:
-            today = 0
-            for left, right in self.gaps[number]:
-                if right > start:
-                    begin = max(left, start)
-                    today += right - begin
-                    if today >= minutes:
-                        return right + minutes - today
-        else:
-            today = self.within(number, start, starts[number + 1])
+        limit = self.limits[number]
+        today = 0
+        for left, right in self.gaps[number]:
+            if right > start:
+                today += right - (left if left > start else start)
+                if today >= minutes <= limit:
+                    return right + minutes - today
+        today = min(today, limit)
         if today < minutes:
             target = self.sums[number + 1] + minutes - today
             if target > self.sums[-1]:
@@ -211,19 +225,19 @@ class WorkTime:
         if minutes <= 0:
             return finish
         starts = self.days.starts
-        finish = min(finish, starts[-1])
+        if finish > starts[-1]:
+            finish = starts[-1]
         number = bisect_left(starts, finish) - 1
         if number < 0:
             return finish - minutes
-        if minutes <= self.limits[number]:
-            today = 0
-            for left, right in reversed(self.gaps[number]):
-                if left < finish:
-                    today += min(right, finish) - left
-                    if today >= minutes:
-                        return left + today - minutes
-        else:
-            today = self.within(number, starts[number], finish)
+        limit = self.limits[number]
+        today = 0
+        for left, right in reversed(self.gaps[number]):
+            if left < finish:
+                today += (right if right < finish else finish) - left
+                if today >= minutes <= limit:
+                    return left + today - minutes
+        today = min(today, limit)
         if today < minutes:
             target = self.sums[number] - (minutes - today)  # so many are left to the days before
             if target < 0:
@@ -294,6 +308,8 @@ def tool_hours(tool: Tool, days: Days) -> Gaps | None:
     if tool.hours is None and not tool.blocked and not tool.busy:
         return None
     week = tool.hours or (((dt.time(), dt.time()),),) * 7
+    if not tool.blocked and not tool.busy:
+        return _usual_hours(days.zone, days.first, len(days), week)
     return joined(gap for gaps in gaps_by_day(days, week, {}, tool.blocked, tool.busy) for gap in gaps)
 
 
@@ -302,16 +318,11 @@ def with_hours(time: WorkTime, hours: Sequence[Gaps]) -> WorkTime:
     gaps = list(time.gaps)
     starts = time.days.starts
     for open_gaps in hours:
-        ends = [right for _, right in open_gaps]
+        lefts, rights = [left for left, _ in open_gaps], [right for _, right in open_gaps]
         for number, own in enumerate(gaps):
             if own:
-                first = bisect_right(ends, starts[number])
-                gaps[number] = common(own, _until(open_gaps, first, starts[number + 1]))
+                first, last = bisect_right(rights, starts[number]), bisect_left(lefts, starts[number + 1])
+                if last - first == 1 and lefts[first] <= own[0][0] and own[-1][1] <= rights[first]:
+                    continue
+                gaps[number] = common(own, open_gaps[first:last])
     return WorkTime(time.days, gaps, time.limits)
-
-
-def _until(gaps: Gaps, first: int, until: int) -> Gaps:
-    last = first
-    while last < len(gaps) and gaps[last][0] < until:
-        last += 1
-    return gaps[first:last]

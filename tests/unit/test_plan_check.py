@@ -27,7 +27,7 @@ def _moved(found: Plan, id_: str, *starts: dt.datetime, minutes: int = 60) -> Pl
     length = dt.timedelta(minutes=minutes // len(starts))
     own = tuple(Stretch(start.astimezone(dt.UTC), start.astimezone(dt.UTC) + length, "me", (id_,)) for start in starts)
     others = [stretch for stretch in found.stretches if stretch.tasks != (id_,)]
-    moved = replace(found.tasks[id_], stretches=own, start=own[0].start, finish=own[-1].until)
+    moved = found.tasks[id_]._replace(stretches=own, start=own[0].start, finish=own[-1].until)
     listed = sorted([*others, *own], key=lambda stretch: (stretch.start, stretch.hand, stretch.tasks))
     return replace(found, tasks={**found.tasks, id_: moved}, stretches=tuple(listed))
 
@@ -57,7 +57,7 @@ def test_missing_minutes_and_wrong_states_are_found() -> None:
     good = plan(ASKED, NOW)
     short = _moved(good, "bag", at(2, 18, 9), minutes=30)
     assert any("30 minutes laid of 60" in found for found in faults(ASKED, NOW, short))
-    late = replace(good, tasks={**good.tasks, "bag": replace(good.tasks["bag"], state=TaskState.LATE)})
+    late = replace(good, tasks={**good.tasks, "bag": good.tasks["bag"]._replace(state=TaskState.LATE)})
     assert any("bag is late" in found for found in faults(ASKED, NOW, late))
     gone = replace(good, tasks={"cut": good.tasks["cut"]})
     assert "bag is missing." in faults(ASKED, NOW, gone)
