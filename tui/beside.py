@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from textual.worker import get_current_worker
+from textual.worker import NoActiveWorker, get_current_worker
 
 from scheduling.errors import SchedulingError
 from tui.messages import Worked, WorkRefused
@@ -14,6 +14,14 @@ if TYPE_CHECKING:
     from scheduling.studio import Query
 
 _JOB = "asked beside"
+
+
+def is_wanted() -> bool:
+    """Asked within a worker: whether its page is still open and waits for this answer."""
+    try:
+        return not get_current_worker().is_cancelled
+    except NoActiveWorker:
+        return True
 
 
 class AsksBeside(StudioPage):

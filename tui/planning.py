@@ -37,6 +37,25 @@ class PlansBeside(_Base):
         if not isinstance(self.screen, AheadScreen):
             self.push_screen(AheadScreen())
 
+    def open_batches(self) -> None:
+        """Work done in one go, over the page on show."""
+        from tui.screens.batches import BatchesScreen
+
+        if not isinstance(self.screen, BatchesScreen):
+            self.push_screen(BatchesScreen())
+
+    def open_logged(self, line_id: int | None = None) -> None:
+        """Minutes logged against planned; line_id: the recipe's line to begin on."""
+        from tui.screens.logged import LoggedScreen
+
+        self.push_screen(LoggedScreen(line_id))
+
+    def show_effect(self, parts: list[Any], class_date_id: int | None = None) -> None:
+        """What these commands would do, to be kept or dropped."""
+        from tui.screens.supposing import SupposingScreen
+
+        self.push_screen(SupposingScreen(parts, class_date_id))
+
     def suppose(self, class_date_id: int | None) -> None:
         """Ask what is to be supposed, and show what it would do."""
         from tui.screens.supposing import start_supposing

@@ -11,6 +11,7 @@ from scheduling.model.refs import ref
 from scheduling.queries.plan import PlannedTask, WhyTask
 from scheduling.words import Understood, read_day, read_minutes, read_moment, show_day, show_minutes, show_moment
 from tui.class_keys import ClassKeys
+from tui.keys import bindings
 from tui.task_lines import class_of
 from tui.widgets.ask import Answer, Ask
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 class PrepKeys(ClassKeys):
     """A page with tasks; `task_here` says which one is under the cursor."""
+
+    BINDINGS = bindings("together")
 
     def task_here(self) -> PlannedTask | None:
         """The task under the cursor, None where there is none."""
@@ -36,6 +39,9 @@ class PrepKeys(ClassKeys):
         if task is None:
             self.says.note("There is no prep task under the cursor.")
         return task
+
+    def action_together(self) -> None:
+        self.kitwright.open_batches()
 
     def action_tick(self) -> None:
         task = self.task_or_note()

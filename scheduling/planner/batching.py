@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from scheduling.errors import SchedulingError
@@ -13,7 +14,7 @@ from scheduling.planner.problem import BatchedTasks, Problem, Progress, Task
 from scheduling.planner.reading import batch_minutes
 
 #: Orders tried for each replan of a proposal.
-_SCHEDULES = 12
+SCHEDULES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +33,17 @@ class BatchProposal:
     earlier: int
 
 
-def proposals(problem: Problem, now: dt.datetime, previous: Kept | None = None) -> tuple[BatchProposal, ...]:
+def always() -> bool:
+    """The answer is wanted until it is there."""
+    return True
+
+
+def proposals(
+    problem: Problem, now: dt.datetime, previous: Kept | None = None, *, is_wanted: Callable[[], bool] = always
+) -> tuple[BatchProposal, ...]:
     """Batches worth while, the most minutes saved first.
+
+    is_wanted: asked before each group is tried; what was found until it says False is given.
 
     Of the tasks that share a key the longest run of neighbouring classes is taken that makes no task late and misses
     no aim that is kept now; each proposal stands alone, and is checked by a full replan.
@@ -47,6 +57,8 @@ def proposals(problem: Problem, now: dt.datetime, previous: Kept | None = None) 
             groups[task.share.key].append(task)
     found = []
     for key in sorted(groups):
+        if not is_wanted():
+            break
         tasks = sorted(groups[key], key=lambda task: (starts[task.subject], task.order, task.id))
         proposal = _longest(problem, now, before, key, tasks)
         if proposal is not None:
@@ -78,7 +90,7 @@ def _tried(problem: Problem, now: dt.datetime, before: Plan, key: str, tasks: li
         return None
     batch = BatchedTasks(f"proposal {key}", tuple(task.id for task in tasks))
     try:
-        after = plan(replace(problem, batches=(*problem.batches, batch)), now, before.to_keep(), schedules=_SCHEDULES)
+        after = plan(replace(problem, batches=(*problem.batches, batch)), now, before.to_keep(), schedules=SCHEDULES)
     except SchedulingError:
         return None  # no hand does all of them, they do not fit the tool together, or one waits for another
     if any(_is_worse(before, after, id_) for id_ in before.tasks):

@@ -39,11 +39,21 @@ def better_minutes(runs: Sequence[Run], planned: int) -> MinutesProposal | None:
 
     runs: the oldest first; only the last ones count. Runs of different size are compared by their share of the plan.
     """
-    last = [run for run in runs if run.planned > 0 and run.logged > 0][-LAST_RUNS:]
-    if len(last) < LEAST_RUNS or planned <= 0:
+    ratio = median_of(runs)
+    if ratio is None or planned <= 0:
         return None
-    ratio = median(run.logged / run.planned for run in last)
     minutes = max(round(planned * ratio), 1)
     if abs(minutes - planned) * _SHARE < planned or abs(minutes - planned) < _MINUTES:
         return None
-    return MinutesProposal(round(ratio * 100), len(last), minutes)
+    return MinutesProposal(round(ratio * 100), len(_that_count(runs)), minutes)
+
+
+def median_of(runs: Sequence[Run]) -> float | None:
+    """Minutes logged for one that was planned, the median of the runs that count; None: too few to say."""
+    last = _that_count(runs)
+    return median(run.logged / run.planned for run in last) if len(last) >= LEAST_RUNS else None
+
+
+def _that_count(runs: Sequence[Run]) -> list[Run]:
+    """The last ones with minutes planned and logged."""
+    return [run for run in runs if run.planned > 0 and run.logged > 0][-LAST_RUNS:]

@@ -1,95 +1,23 @@
-"""Proposals that she may accept: better recipe minutes from what was logged, and work to do in one go."""
+"""Work of several classes to do in one go: what is worth it, and what she accepted."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from scheduling.clock import zone_named
 from scheduling.errors import SchedulingError
-from scheduling.model.prep import Line
 from scheduling.model.refs import ref
-from scheduling.planner.batching import proposals
+from scheduling.planner.batching import SCHEDULES, always, proposals
 from scheduling.planner.build import plan
-from scheduling.planner.feedback import Run, better_minutes
 from scheduling.planner.plan import Plan, SubjectState, TaskState
 from scheduling.planner.problem import BatchedTasks, Progress, Task
 from scheduling.planner.reading import batch_minutes
 from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
-from scheduling.queries.prep_problem import task_facts
-from scheduling.store.class_facts import class_facts, recipe_lines
 from scheduling.store.rows import Reader
 from scheduling.words import show_minutes, show_moment
-
-
-@dataclass(frozen=True, slots=True)
-class BetterRow:
-    """A recipe's line that takes other minutes than planned.
-
-    percent: of every 100 planned minutes, the median of the last `runs`. planned: minutes of the task planned next
-    (of the last one, where none is open); minutes: what those would be.
-    """
-
-    line_id: int
-    recipe: str
-    title: str
-    percent: int
-    runs: int
-    planned: int
-    minutes: int
-
-    @property
-    def said(self) -> str:
-        return (
-            f"{self.title} ({self.recipe}): {self.percent} of every 100 planned minutes, the median of the last"
-            f" {self.runs} runs; {show_minutes(self.planned)} would be {show_minutes(self.minutes)}"
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class BetterMinutes:
-    """Lines for which the minutes logged say something else than the recipe; never taken over silently."""
-
-    def fetch(self, reader: Reader) -> tuple[BetterRow, ...]:
-        rows = reader.rows(
-            """SELECT task.*, recipe.name AS recipe,
-                 coalesce((SELECT sum(minutes) FROM minutes_log WHERE task_id = task.id), 0) AS logged
-               FROM task JOIN recipe_line ON recipe_line.id = task.recipe_line_id
-               JOIN recipe ON recipe.id = recipe_line.recipe_id
-               WHERE recipe_line.retired_at IS NULL AND task.minutes IS NULL AND task.state <> 'cancelled'
-                 AND task.recipe_line_id IN
-                   (SELECT task.recipe_line_id FROM task JOIN minutes_log ON minutes_log.task_id = task.id
-                    WHERE task.state = 'completed')
-               ORDER BY task.completed_at, task.id"""
-        )
-        facts = class_facts(reader, sorted({row["class_date_id"] for row in rows}))
-        lines: dict[int, dict[int, Line]] = {}
-        runs: dict[int, list[Run]] = defaultdict(list)
-        planned: dict[int, tuple[dt.datetime, int]] = {}
-        names: dict[int, tuple[str, str]] = {}
-        for row in rows:
-            of_class = facts[row["class_date_id"]]
-            if of_class.recipe_id not in lines:
-                lines[of_class.recipe_id] = recipe_lines(reader, of_class.recipe_id)
-            if row["recipe_line_id"] not in lines[of_class.recipe_id]:
-                continue  # the class has changed its recipe since
-            task = task_facts(row, of_class, lines[of_class.recipe_id])
-            number = row["recipe_line_id"]
-            names[number] = (row["recipe"], row["title"])
-            if row["state"] == "completed" and row["logged"]:
-                runs[number].append(Run(task.minutes, row["logged"]))
-            starts = of_class.dates.starts.utc
-            if row["state"] != "completed" and (number not in planned or starts < planned[number][0]):
-                planned[number] = (starts, task.minutes)
-        found = []
-        for number, of_line in sorted(runs.items()):
-            next_one = planned.get(number, (None, of_line[-1].planned))[1]
-            better = better_minutes(of_line, next_one)
-            if better is not None:
-                recipe, title = names[number]
-                found.append(BetterRow(number, recipe, title, better.percent, better.runs, next_one, better.minutes))
-        return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,20 +50,88 @@ class BatchRow:
 
 
 @dataclass(frozen=True, slots=True)
+class AcceptedBatch:
+    """Tasks of several classes that she does in one go, those that are still open.
+
+    minutes: of the whole, as it is planned; saved: less than one by one. starts, finish: in the studio's zone; None
+    while it has no place.
+    """
+
+    batch_id: int
+    title: str
+    task_ids: tuple[int, ...]
+    class_date_ids: tuple[int, ...]
+    minutes: int
+    saved: int
+    starts: dt.datetime | None
+    finish: dt.datetime | None
+
+    @property
+    def said(self) -> str:
+        classes = ", ".join(ref("class_date", number) for number in self.class_date_ids)
+        if self.starts is None or self.finish is None:
+            return f"{self.title} in one go for {classes}: no place in the plan yet"
+        return (
+            f"{self.title} in one go for {classes}: {show_minutes(self.minutes)}, {show_minutes(self.saved)} saved,"
+            f" {show_moment(self.starts)} to {show_moment(self.finish)}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class AcceptedBatches:
+    """What she does in one go, with two open tasks or more; in the order in which the work lies."""
+
+    def fetch(self, reader: Reader) -> tuple[AcceptedBatch, ...]:
+        from scheduling.queries.planning import planned_tasks
+
+        batches: dict[int, list[int]] = defaultdict(list)
+        for row in reader.rows("SELECT batch_id, task_id FROM batch_task ORDER BY batch_id, task_id"):
+            batches[row["batch_id"]].append(row["task_id"])
+        if not batches:
+            return ()
+        tasks = {task.id: task for task in planned_tasks(reader) if task.is_open}
+        found = []
+        for number, members in batches.items():
+            together = sorted((tasks[id_] for id_ in members if id_ in tasks), key=lambda task: task.class_starts.utc)
+            if len(together) < 2:
+                continue
+            stretches = together[0].stretches
+            minutes = sum(stretch.minutes for stretch in stretches)
+            found.append(
+                AcceptedBatch(
+                    batch_id=number,
+                    title=together[0].title,
+                    task_ids=tuple(task.id for task in together),
+                    class_date_ids=tuple(task.class_date_id for task in together),
+                    minutes=minutes,
+                    saved=max(sum(task.left for task in together) - minutes, 0) if stretches else 0,
+                    starts=stretches[0].starts if stretches else None,
+                    finish=stretches[-1].ends if stretches else None,
+                )
+            )
+        return tuple(sorted(found, key=lambda each: (each.starts is None, each.starts, each.batch_id)))
+
+
+@dataclass(frozen=True, slots=True)
 class BatchProposals:
     """Work worth doing in one go: what keeps every aim first, then what only keeps every class in time (planner.md,
-    "Batches": never at the price of lateness); of each the most minutes saved first."""
+    "Batches": never at the price of lateness); of each the most minutes saved first.
+
+    is_wanted: asked between the many plans that this takes; once it says False the answer is given up.
+    """
+
+    is_wanted: Callable[[], bool] = always
 
     def fetch(self, reader: Reader) -> tuple[BatchRow, ...]:
-        return batch_proposals(ReadPlanInputs().fetch(reader))
+        return batch_proposals(ReadPlanInputs().fetch(reader), self.is_wanted)
 
 
-def batch_proposals(inputs: PlanInputs) -> tuple[BatchRow, ...]:
+def batch_proposals(inputs: PlanInputs, is_wanted: Callable[[], bool] = always) -> tuple[BatchRow, ...]:
     """What BatchProposals answers; touches no file, so that a worker may do it."""
     inputs = inputs.served()
-    strict = proposals(inputs.facts.problem, inputs.now, inputs.previous)
+    strict = proposals(inputs.facts.problem, inputs.now, inputs.previous, is_wanted=is_wanted)
     rows = [_row(inputs, each.tasks, each.minutes, each.saved, each.finish) for each in strict]
-    return (*rows, *_kept_in_time(inputs, {each.key for each in strict}))
+    return (*rows, *_kept_in_time(inputs, {each.key for each in strict}, is_wanted))
 
 
 def _row(
@@ -153,7 +149,7 @@ def _row(
     )
 
 
-def _kept_in_time(inputs: PlanInputs, known: set[str]) -> list[BatchRow]:
+def _kept_in_time(inputs: PlanInputs, known: set[str], is_wanted: Callable[[], bool]) -> list[BatchRow]:
     """Every step that classes of one project share, as one batch of all of them, where no class is late by it."""
     problem = inputs.facts.problem
     starts = {subject.id: subject.starts_at for subject in problem.subjects}
@@ -171,14 +167,16 @@ def _kept_in_time(inputs: PlanInputs, known: set[str]) -> list[BatchRow]:
     before = plan(problem, inputs.now, inputs.previous)
     found = []
     for key, tasks in sorted(groups.items()):
+        if not is_wanted():
+            break
         tasks.sort(key=lambda task: (starts[task.subject], task.id))
         minutes = batch_minutes(tasks)
         batch = BatchedTasks(f"proposal {key}", tuple(task.id for task in tasks))
         other = replace(problem, batches=(*problem.batches, batch))
         try:
-            after = plan(other, inputs.now, before.to_keep())
+            after = plan(other, inputs.now, before.to_keep(), schedules=SCHEDULES)
             if _late(after) - _late(before):  # what was kept may stand in its way; laid anew it may fit
-                after = plan(other, inputs.now, inputs.previous)
+                after = plan(other, inputs.now, inputs.previous, schedules=SCHEDULES)
         except SchedulingError:
             continue  # it cannot be done in one go: one waits for another
         finish = after.tasks[tasks[0].id].finish

@@ -6,6 +6,9 @@ import datetime as dt
 from dataclasses import dataclass
 
 from scheduling.planner.mend import what_if
+from scheduling.planner.plan import Plan
+from scheduling.planner.problem import Problem
+from scheduling.planner.reading import batch_minutes
 from scheduling.queries.plan_inputs import PlanInputs
 from scheduling.queries.plan_page import MOVE_WORDS, MovedTask
 
@@ -16,7 +19,7 @@ class Supposed:
 
     moved: tasks that would lie on other days, by class. over: days with more prep than their limit, with the minutes
     above it. now_late, no_longer_late, late: classes by name; late are those that would be late in all.
-    minutes_before, minutes_after: prep left in all.
+    minutes_before, minutes_after: prep left in all; what is done in one go counts once.
     """
 
     moved: tuple[MovedTask, ...]
@@ -46,9 +49,19 @@ def supposed(before: PlanInputs, after: PlanInputs) -> Supposed:
         now_late=_named(effect.now_late, names),
         no_longer_late=_named(effect.no_longer_late, names),
         late=_named(tuple(late), names),
-        minutes_before=sum(place.minutes for place in effect.before.subjects.values()),
-        minutes_after=sum(place.minutes for place in effect.after.subjects.values()),
+        minutes_before=_minutes(effect.before, before.facts.problem),
+        minutes_after=_minutes(effect.after, after.facts.problem),
     )
+
+
+def _minutes(made: Plan, problem: Problem) -> int:
+    """Prep left in all; what is shared by work done in one go counts once."""
+    tasks = {task.id: task for task in problem.tasks}
+    saved = 0
+    for batch in problem.batches:
+        together = [tasks[id_] for id_ in batch.tasks]
+        saved += sum(task.minutes for task in together) - batch_minutes(together)
+    return sum(place.minutes for place in made.subjects.values()) - saved
 
 
 def _named(ids: tuple[str, ...], names: dict[str, str]) -> tuple[str, ...]:

@@ -2,20 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
+from scheduling.commands.prep import LogMinutes, TickTask
+from scheduling.queries.feedback import AcceptedBatches
+from scheduling.queries.plan import OneTask, PrepTasks
 from scheduling.studio import Studio
+from tests.support.builders import a_studio, class_date, project
 from tests.support.demo_studio import demo_copy, opened
 from tests.support.screens import screen_lines, screen_text
+from tui.app import KitwrightApp
+from tui.widgets.rows import Rows
 
 
 @pytest.fixture
 def studio(tmp_path: Path) -> Iterator[Studio]:
     with Studio(str(demo_copy(tmp_path))) as demo:
         yield demo
+
+
+async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
+    """Wait for a claim to hold; fails when it never does."""
+    for _ in range(1200):
+        if claim():
+            return
+        await pilot.pause(0.05)
+    raise AssertionError(screen_text(pilot.app))
 
 
 async def test_the_line_of_keys_names_all_ten_pages_in_short_and_in_full_where_there_is_room(studio: Studio) -> None:
@@ -33,3 +49,108 @@ async def test_what_if_on_the_kits_of_a_class_is_about_that_class(studio: Studio
         await pilot.press("y")
         await pilot.pause()
         assert "What if, with C09 Four-panel box lantern" in screen_text(pilot.app)
+
+
+def logged(studio: Studio, title: str, *minutes: int) -> list[int]:
+    """The first open tasks of that title, ticked off with these minutes; gives the numbers of all of them."""
+    ids = sorted(task.id for task in studio.ask(PrepTasks()) if task.title == title)
+    for number, amount in zip(ids, minutes, strict=False):
+        studio.do(LogMinutes(task_id=number, minutes=amount))
+        studio.do(TickTask(task_id=number))
+    return ids
+
+
+async def test_better_minutes_are_taken_by_a_key_and_given_back_by_one_undo(studio: Studio) -> None:
+    """Twice 30 min are logged for what the recipe plans 15 min for: 200 of 100, so 30 min would be planned."""
+    ids = logged(studio, "Decide go or no-go", 30, 30)
+    async with opened(studio, "settings", size=(80, 24)) as pilot:
+        pilot.app.open_recipes()  # type: ignore[attr-defined]
+        await pilot.pause()
+        await pilot.press("m")
+        await pilot.pause()
+        assert "Takes other minutes" in screen_text(pilot.app)
+        await pilot.press("enter")
+        await pilot.pause()
+        text = screen_text(pilot.app)
+        assert "Plan 30 min instead of 15 min" in text
+        assert "30 min logged, 15 min planned" in text
+        await pilot.press("escape", "ctrl+o")
+        await pilot.pause()
+        assert studio.ask(OneTask(ids[2])).minutes == 30
+        assert "As planned, near enough" in screen_text(pilot.app)
+        await pilot.press("u")
+        await pilot.pause()
+        assert studio.ask(OneTask(ids[2])).minutes == 15
+        assert "Takes other minutes" in screen_text(pilot.app)
+
+
+async def test_leaving_a_proposal_changes_nothing(studio: Studio) -> None:
+    logged(studio, "Decide go or no-go", 30, 30)
+    revision = studio.revision
+    async with opened(studio, "settings") as pilot:
+        pilot.app.open_logged()  # type: ignore[attr-defined]
+        await pilot.pause()
+        await pilot.press("enter", "enter")
+        await pilot.pause()
+        assert "Takes other minutes" in screen_text(pilot.app)
+        assert studio.revision == revision
+
+
+@pytest.fixture
+def four_classes(tmp_path: Path) -> Iterator[Studio]:
+    """Four classes of one project: their steps are worth doing in one go."""
+    with a_studio(tmp_path / "four.kitwright") as studio:
+        what = project(studio, materials=2)
+        for n in range(4):
+            class_date(studio, day=f"2027-04-{13 + n}", project_id=what)
+        yield studio
+
+
+async def test_a_batch_is_accepted_by_a_key_undone_by_one_and_parted_by_another(four_classes: Studio) -> None:
+    studio = four_classes
+    async with opened(studio, "week", size=(80, 24)) as pilot:
+        await pilot.press("B")
+        await pilot.pause()
+        rows = pilot.app.screen.query_one(Rows)
+        here = rows.cursor_id
+        assert isinstance(here, tuple)
+        assert here[0] == "proposed"
+        revision = studio.revision
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Supposed" in screen_text(pilot.app)
+        assert "Work on other days" in screen_text(pilot.app)
+        assert studio.revision == revision
+        await pilot.press("escape", "ctrl+o")
+        await pilot.pause()
+        (batch,) = studio.ask(AcceptedBatches())
+        assert set(batch.task_ids) == set(here[1])
+        assert batch.saved > 0
+        await pilot.press("u")
+        await pilot.pause()
+        assert studio.ask(AcceptedBatches()) == ()
+        assert rows.go_to(here)
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        (batch,) = studio.ask(AcceptedBatches())
+        assert rows.go_to(("accepted", batch.batch_id))
+        await pilot.press("x")
+        await pilot.pause()
+        assert studio.ask(AcceptedBatches()) == ()
+
+
+@pytest.mark.all
+async def test_what_is_proposed_is_worked_out_beside_the_page_and_given_up_when_it_is_left(studio: Studio) -> None:
+    app = KitwrightApp(studio, look="light", environ={})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
+        await pilot.press("B")
+        await pilot.pause()
+        assert "Looking for work that is worth doing in one go" in screen_text(app)
+        (worker,) = [one for one in app.workers if one.group == "beside" and one.node is app.screen]
+        await pilot.press("escape")
+        await pilot.pause()
+        assert app.screen.title_words == "This week"  # type: ignore[attr-defined]
+        assert worker.is_cancelled
+        await pilot.press("B")
+        await until(pilot, lambda: "Worth doing in one go" in screen_text(app))

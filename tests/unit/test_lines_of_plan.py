@@ -112,9 +112,12 @@ def test_work_is_pinned_and_let_go(run: Run) -> None:
 
 
 def test_proposals_are_listed_and_an_unknown_one_is_refused(run: Run) -> None:
-    assert answered(run, "better", kind="better")["proposals"] == []
+    found = answered(run, "better", kind="better")
+    assert (found["proposals"], found["steps"]) == ([], [])
     assert run("better", "7")[0] == 1
     rows = answered(run, "together", kind="together")["proposals"]
     first = rows[0]
     assert "in one go for" in run("together", *first["tasks"])[1]
+    accepted = answered(run, "together", kind="together")["accepted"]
+    assert [batch["tasks"] for batch in accepted] == [first["tasks"]]
     assert run("together", first["tasks"][0], "--part")[0] == 0

@@ -9,7 +9,8 @@ from typing import Any
 from scheduling.commands.planning import DoTogether, KeepPlan, PartTasks, PinTask, TakeMinutes, UnpinTask
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.refs import ref, ref_id
-from scheduling.queries.feedback import BatchProposals, BetterMinutes
+from scheduling.queries.feedback import AcceptedBatch, AcceptedBatches, BatchProposals, BatchRow
+from scheduling.queries.logged_minutes import LoggedStep, LoggedSteps
 from scheduling.queries.owed import Today
 from scheduling.queries.plan import OneTask, PrepTasks
 from scheduling.queries.plan_page import MovedTask, PlanPage, PlanToKeep, ThePlan
@@ -177,22 +178,52 @@ def _pin(studio: Studio, parsed: Namespace) -> int:
 
 
 def _better(studio: Studio, parsed: Namespace) -> int:
-    rows = studio.ask(BetterMinutes())
+    steps = studio.ask(LoggedSteps())
+    better = [step for step in steps if step.minutes is not None]
     if parsed.line is not None:
-        row = next((row for row in rows if str(row.line_id) == parsed.line), None)
-        if row is None:
+        taken = next((step for step in better if str(step.line_id) == parsed.line), None)
+        if taken is None or taken.percent is None:
             raise InvalidError(f"There is no proposal {parsed.line}.", hint="See: kitwright better", field="line")
-        return show_outcome(studio.do(TakeMinutes(line_id=row.line_id, percent=row.percent)), parsed)
+        return show_outcome(studio.do(TakeMinutes(line_id=taken.line_id, percent=taken.percent)), parsed)
     if parsed.json:
-        print(answer("better", proposals=rows))
+        print(answer("better", proposals=[_step_entry(step) for step in better], steps=list(map(_logged_entry, steps))))
         return 0
-    if not rows:
+    if not better:
         print("The minutes of the recipes are near enough to those that you logged, or too few are logged.")
-        return 0
-    for row in rows:
-        say(f"{row.line_id:>4}  {row.said}")
-    print("Accept one with: kitwright better NUMBER")
+    for step in better:
+        say(f"{step.line_id:>4}  {step.said}")
+    for step in steps:
+        if step not in better:
+            say(f"      {step.said}")
+    if better:
+        print("Accept one with: kitwright better NUMBER")
     return 0
+
+
+def _step_entry(step: LoggedStep) -> dict[str, Any]:
+    return {
+        "line_id": step.line_id,
+        "recipe": step.recipe,
+        "title": step.title,
+        "percent": step.percent,
+        "runs": step.counted,
+        "planned": step.planned,
+        "minutes": step.minutes,
+    }
+
+
+def _logged_entry(step: LoggedStep) -> dict[str, Any]:
+    logged = [
+        {
+            "task": ref("task", run.task_id),
+            "class": ref("class_date", run.class_date_id),
+            "day": run.day,
+            "planned": run.planned,
+            "logged": run.logged,
+        }
+        for run in step.runs
+    ]
+    return {**_step_entry(step), "logged": logged}
 
 
 def _together(studio: Studio, parsed: Namespace) -> int:
@@ -203,24 +234,29 @@ def _together(studio: Studio, parsed: Namespace) -> int:
         return show_outcome(studio.do(PartTasks(task_id=ids[0])), parsed)
     if ids:
         return show_outcome(studio.do(DoTogether(task_ids=ids)), parsed)
-    rows = studio.ask(BatchProposals())
+    rows, accepted = studio.ask(BatchProposals()), studio.ask(AcceptedBatches())
     if parsed.json:
-        entries = [
-            {
-                "tasks": [ref("task", number) for number in row.task_ids],
-                "classes": [ref("class_date", number) for number in row.class_date_ids],
-                "title": row.title,
-                "minutes": row.minutes,
-                "saved": row.saved,
-                "finish": row.finish,
-            }
-            for row in rows
-        ]
-        print(answer("together", proposals=entries))
+        proposals = [{**_batch_entry(row), "past_aim": row.past_aim} for row in rows]
+        print(answer("together", proposals=proposals, accepted=[_batch_entry(batch) for batch in accepted]))
         return 0
+    for batch in accepted:
+        say(f"Accepted: {batch.said}")
+        print(f"      kitwright together --part {ref('task', batch.task_ids[0])}")
     if not rows:
         print("No work of several classes is worth doing in one go.")
         return 0
     for row in rows:
-        say(f"{row.said}\n      kitwright together {' '.join(ref('task', number) for number in row.task_ids)}")
+        say(row.said)
+        print(f"      kitwright together {' '.join(ref('task', number) for number in row.task_ids)}")
     return 0
+
+
+def _batch_entry(row: BatchRow | AcceptedBatch) -> dict[str, Any]:
+    return {
+        "tasks": [ref("task", number) for number in row.task_ids],
+        "classes": [ref("class_date", number) for number in row.class_date_ids],
+        "title": row.title,
+        "minutes": row.minutes,
+        "saved": row.saved,
+        "finish": row.finish,
+    }

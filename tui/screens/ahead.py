@@ -33,7 +33,7 @@ class AheadScreen(ClassKeys):
     AheadScreen #legend { height: 1; padding: 0 0 0 1; }
     AheadScreen #classes { height: 1fr; }
     """
-    BINDINGS = bindings("open", "why", "step_back")
+    BINDINGS = bindings("open", "why", "together", "step_back")
     AUTO_FOCUS = "#classes"
     title_words = "Weeks ahead"
 
@@ -98,6 +98,9 @@ class AheadScreen(ClassKeys):
     def action_why(self) -> None:
         here = self._here
         self.says.note("There is no class under the cursor." if here is None else here.about)
+
+    def action_together(self) -> None:
+        self.kitwright.open_batches()
 
     def class_here(self) -> int | None:
         here = self._here

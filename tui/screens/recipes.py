@@ -15,6 +15,7 @@ from scheduling.commands.recipes import (
 )
 from scheduling.commands.request import Outcome, Request
 from scheduling.model.offset_text import aim_text, effort_text, line_about, offset_text, read_offset
+from scheduling.model.prep import Effort, Line
 from scheduling.queries.shelves import RecipeLineRow, RecipeLines, RecipeRow, Recipes
 from scheduling.words import read_minutes
 from tui import checked
@@ -25,12 +26,13 @@ from tui.widgets.field import TextField
 from tui.widgets.form import Form
 from tui.widgets.form_sheet import FormSheet
 from tui.widgets.row import Row
+from tui.widgets.rows import Rows
 
 
 class RecipesScreen(ShelfPage):
     """The recipes in the order they were made; a new one is a copy of the one under the cursor."""
 
-    BINDINGS = bindings(new="copy")
+    BINDINGS = bindings(new="copy", log_minutes="logged")
     title_words = "Recipes"
     noun = "recipe"
     stays = "Classes that use it keep it."
@@ -48,13 +50,16 @@ class RecipesScreen(ShelfPage):
         return item.name
 
     def about(self, item: RecipeRow) -> str:
-        return "Enter shows its lines. n makes a recipe of your own from it."
+        return "Enter shows its lines. n makes a recipe of your own from it. m: minutes logged against planned."
 
     def retiring(self, item: RecipeRow, *, back: bool) -> Request[Outcome]:
         return RetireRecipe(recipe_id=item.id, back=back)
 
     def change_item(self, item: Any) -> None:
         self.kitwright.open_recipe(item.id)
+
+    def action_log_minutes(self) -> None:
+        self.kitwright.open_logged()
 
     def action_new(self) -> None:
         item = self.here()
@@ -74,6 +79,7 @@ class RecipesScreen(ShelfPage):
 class RecipeScreen(ShelfPage):
     """The lines of one recipe in their order; classes to come that use it follow every change."""
 
+    BINDINGS = bindings(log_minutes="logged")
     noun = "line"
     stays = "Tasks not yet done go from the classes to come; done ones stay."
     empty = "No lines in use. Press n to add the first task."
@@ -86,14 +92,21 @@ class RecipeScreen(ShelfPage):
     def __init__(self, recipe_id: int) -> None:
         super().__init__()
         self._recipe_id = recipe_id
+        self._first_time = True
 
     def items(self, *, with_retired: bool) -> Sequence[RecipeLineRow]:
         recipe = next(one for one in self.studio.ask(Recipes(with_retired=True)) if one.id == self._recipe_id)
         self.title_words = f"{recipe.ref} {recipe.name}"
+        self._first_time = recipe.first_time
         return self.studio.ask(RecipeLines(self._recipe_id, with_retired))
 
     def draw(self, item: RecipeLineRow) -> Row:
-        return Row(item.id, (item.line.title, aim_text(item.line.timing.aim), effort_text(item.line.first)))
+        line = item.line
+        return Row(item.id, (line.title, aim_text(line.timing.aim), effort_text(self._effort(line))))
+
+    def _effort(self, line: Line) -> Effort:
+        """The one of the line's two efforts that this recipe plans with."""
+        return line.first if self._first_time or line.again is None else line.again
 
     def name_of(self, item: RecipeLineRow) -> str:
         return item.line.title
@@ -106,6 +119,7 @@ class RecipeScreen(ShelfPage):
 
     def change_item(self, item: Any) -> None:
         line = item.line
+        effort = self._effort(line)
 
         def keep(values: Mapping[str, Any]) -> RecipeKept:
             typed = {
@@ -113,19 +127,24 @@ class RecipeScreen(ShelfPage):
                 "days": read_offset(values["days"]).value,
                 "minutes": read_minutes(values["minutes"]).value,
             }
-            before = {"title": line.title, "days": line.timing.aim.days, "minutes": line.first.fixed}
+            before = {"title": line.title, "days": line.timing.aim.days, "minutes": int(effort.fixed)}
             changed = {name: value for name, value in typed.items() if value != before[name]}
             return self.studio.do(ChangeRecipeLine(line_id=item.id, **changed))
 
-        rates = effort_text(line.first).partition(" + ")[2] if line.first.rates else ""
-        more = f"; to it come {rates or effort_text(line.first)}" if line.first.rates else ""
+        rates = effort_text(effort).partition(" + ")[2] if effort.rates else ""
+        more = f"; to it come {rates or effort_text(effort)}" if effort.rates else ""
         form = Form(
             self._title(line.title),
             self._days(offset_text(line.timing.aim.days), f"from {line.timing.aim.anchor.value}"),
-            self._minutes(str(int(line.first.fixed)), f"the fixed part{more}"),
+            self._minutes(str(int(effort.fixed)), f"the fixed part{more}"),
             title=f"Change {line.title}",
         )
         self._open(form, keep)
+
+    def action_log_minutes(self) -> None:
+        """What was logged, at the line under the cursor."""
+        here = self.query_one(Rows).cursor_id
+        self.kitwright.open_logged(here if isinstance(here, int) else None)
 
     def action_new(self) -> None:
         def keep(values: Mapping[str, Any]) -> RecipeKept:

@@ -64,7 +64,7 @@ def start_supposing(app: Any, class_date_id: int | None) -> None:
 
     def given(parts: list[Any] | None) -> None:
         if parts:
-            app.push_screen(SupposingScreen(parts, class_date_id))
+            app.show_effect(parts, class_date_id)
 
     app.push_screen(FormSheet(Form(*fields, title=title, keep="Show what it does"), keep), given)
 
