@@ -60,7 +60,7 @@ VIEWS: Final = (
         "orders",
         "Orders",
         "what to order now, and what is on its way",
-        "Enter places, takes in, d new day",
+        "Enter places or opens, i takes in",
         (
             Column("", share=3, least=26),
             Column("Packs", 6, align="right"),

@@ -52,6 +52,11 @@ class StockWays(_Base):
 
         self.push_screen(RewardFormScreen(reward_id))
 
+    def open_order(self, order_id: int) -> None:
+        from tui.screens.order import OrderScreen
+
+        self.push_screen(OrderScreen(order_id))
+
     def place_order(self, supplier_id: int, wanted: Sequence[tuple[int, int]] = ()) -> None:
         """The form of an order to a supplier; wanted: (material's number, packs) to begin with."""
         from tui.screens.place_order import PlaceOrderScreen

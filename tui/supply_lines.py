@@ -124,7 +124,7 @@ def _add_order(lines: Lines, order: OrderRow, ground: Ground) -> None:
     cells = (f"{order.ref} {order.supplier.name}", "", show(order.goods), Cell(state, tone))
     about = f"{order.ref}, sent {sent}: {show(order.goods)} of goods, {show(order.carriage)} carriage; {state}."
     if order.state not in ("received", "cancelled"):
-        about += " i takes the goods in, d keeps another day, x cancels it."
+        about += " Enter opens it, i takes the goods in, d keeps another day, x cancels it."
     about += f" {order.note}" if order.note else ""
     lines.add(Row(("order", order.id), cells, "!" if order.overdue else "", tone), about, order)
     for line in order.lines:

@@ -53,10 +53,14 @@ def counted_for(reader: Reader, reward: Reward) -> int:
            WHERE reward.id = ? AND supply_order.state <> 'cancelled' GROUP BY supply_order.id""",
         (reward.id,),
     ):
-        sent = from_utc_text(row["ordered_at"])
-        if sent < reward.closes and day_in(sent, reward.zone) >= reward.first_day:
+        if counts_for(reward, from_utc_text(row["ordered_at"])):
             total += row["goods"]
     return total
+
+
+def counts_for(reward: Reward, sent: dt.datetime) -> bool:
+    """Whether an order sent at that moment lies in the reward's days."""
+    return sent < reward.closes and day_in(sent, reward.zone) >= reward.first_day
 
 
 @dataclass(frozen=True, slots=True)

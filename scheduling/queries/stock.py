@@ -122,11 +122,12 @@ class Movement:
 class Journal:
     """The movements of a material, or of all for None, newest first; raises NotFoundError.
 
-    at_most: so many of them.
+    at_most: so many of them. supply_order_id: only what came with that order.
     """
 
     material_id: int | None
     at_most: int = 200
+    supply_order_id: int | None = None
 
     def fetch(self, reader: Reader) -> tuple[Movement, ...]:
         if self.material_id is not None and reader.row("material", self.material_id) is None:
@@ -153,7 +154,9 @@ class Journal:
                 """SELECT stock_movement.*, material.name, supply_line.supply_order_id FROM stock_movement
                    JOIN material ON material.id = stock_movement.material_id
                    LEFT JOIN supply_line ON supply_line.id = stock_movement.supply_line_id
-                   WHERE ?1 IS NULL OR stock_movement.material_id = ?1 ORDER BY stock_movement.id DESC LIMIT ?2""",
-                (self.material_id, self.at_most),
+                   WHERE (?1 IS NULL OR stock_movement.material_id = ?1)
+                     AND (?3 IS NULL OR supply_line.supply_order_id = ?3)
+                   ORDER BY stock_movement.id DESC LIMIT ?2""",
+                (self.material_id, self.at_most, self.supply_order_id),
             )
         )

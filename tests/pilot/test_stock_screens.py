@@ -24,6 +24,8 @@ from tests.support.gallery import HARD_NAMES
 from tests.support.pasting import pasted
 from tests.support.screens import colours, line_widths, screen_text
 from tui.app import KitwrightApp
+from tui.screens.material import MaterialScreen
+from tui.screens.order import OrderScreen
 from tui.screens.stock import StockScreen
 from tui.screens.studio_page import StudioPage
 from tui.stock_views import VIEWS
@@ -364,7 +366,7 @@ async def test_a_part_and_a_swap_are_taken_in_and_the_rest_given_up(studio: Stud
     studio.do(PlaceOrder(supplier_id=1, lines=((3, 6), (6, 2))))
     async with opened(studio, "stock") as pilot:
         show(pilot, "orders", ("order", 1))
-        await pilot.press("enter")
+        await pilot.press("i")
         await over(pilot, "4")
         await pilot.press("tab")
         await over(pilot, "1 M05")
@@ -602,6 +604,41 @@ async def test_on_a_materials_page_the_row_says_what_enter_does(studio: Studio) 
         await pilot.press("w")
         await pilot.pause()
         assert "So C05 by itself takes 40 sheets." in screen_text(pilot.app)
+
+
+# --- one order -----------------------------------------------------------------------------------------------------
+
+
+async def test_enter_on_an_order_opens_it_with_the_keys_that_apply_there(studio: Studio) -> None:
+    studio.do(PlaceOrder(supplier_id=1, lines=((3, 6), (6, 1))))
+    async with opened(studio, "stock") as pilot:
+        show(pilot, "orders", ("order", 1))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, OrderScreen)
+        assert "Classes that wait for it" in screen_text(pilot.app)
+        rows = pilot.app.screen.query_one("#order", Rows)
+        await pilot.press("d")
+        await over(pilot, "26 feb")
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        assert "comes Fri 26 Feb" in screen_text(pilot.app)
+        assert rows.go_to(("wait", 5, 3))
+        await pilot.pause()
+        assert "too late" in flowing(pilot)
+        await pilot.press("i", "ctrl+o")
+        await pilot.pause()
+        assert "What came" in screen_text(pilot.app)
+        assert rows.go_to(("line", 3))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, MaterialScreen)
+        await pilot.press("escape", "x")
+        await pilot.pause()
+        assert "G01 is received" in screen_text(pilot.app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#stock", Rows).cursor_id == ("order", 1)
 
 
 # --- any size, Tab, Escape -------------------------------------------------------------------------------------------

@@ -53,6 +53,16 @@ async def test_orders_on_their_way_look_as_they_were_found_right(studio: Studio,
     await _looks(studio, "stock-on-their-way", ("v", "o", "enter", "end"), size)
 
 
+@SIZES
+async def test_an_order_looks_as_it_was_found_right(studio: Studio, size: tuple[int, int]) -> None:
+    studio.do(PlaceOrder(supplier_id=1, lines=((3, 6), (6, 1)), note="half by van"))
+    studio.do(ReceiveOrder(supply_order_id=1, came=((3, 4), (6, 1)), swaps=((6, 5),)))
+    async with opened(studio, "stock", size=size) as pilot:
+        pilot.app.open_order(1)  # type: ignore[attr-defined]
+        await pilot.pause()
+        check(pilot.app, f"order-{size[0]}x{size[1]}")
+
+
 async def _looks(studio: Studio, name: str, keys: tuple[str, ...], size: tuple[int, int]) -> None:
     async with opened(studio, "stock", size=size) as pilot:
         for key in keys:

@@ -164,6 +164,13 @@ def test_the_page_of_a_kit_run_gives_the_sum_behind_its_kits(studio: Studio) -> 
     assert {row.material.id for row, _ in page.shorts} == {22}
 
 
+def test_what_a_class_lacks_is_the_same_whether_all_needs_are_known_or_not(studio: Studio) -> None:
+    alone = {class_id: studio.ask(KitRun(class_id)).shorts for class_id in (4, 5, 9, 13)}
+    studio.ask(Needs())
+    assert {class_id: studio.ask(KitRun(class_id)).shorts for class_id in alone} == alone
+    assert alone[5]
+
+
 def test_tools_owned_are_held_against_the_heads(studio: Studio) -> None:
     page = studio.ask(KitRun(8))
     assert {tool.name: (tool.wanted, tool.owned) for tool in page.tools}["Craft knife"] == (5, 8)

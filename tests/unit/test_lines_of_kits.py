@@ -129,6 +129,8 @@ def test_an_order_goes_from_its_proposal_to_stock(run: Run) -> None:
     name = placed["refs"]["supply_order"]
     assert run("order", "promise", name, "--day", "11 feb")[0] == 0
     assert "to come Thu 11 Feb" in run("order", "list")[1]
+    assert "! C05 Coptic sketchbook  32  of M03, by Wed 10 Feb" in run("order", "show", name)[1]
+    assert answered(run, "order", "show", name, kind="order")["order"]["ref"] == name
     assert "part" not in run("order", "receive", name, "M03=6")[1].casefold()
     assert "all here" in run("order", "receive", name)[1]
     assert run("order", "list")[1].strip() == "No order is on its way."

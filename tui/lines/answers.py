@@ -135,6 +135,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "basket": ("reward", "currency", "goods", "alone", "together"),
     "order_proposals": ("currency", "suppliers", "rewards"),
     "orders": ("currency", "orders"),
+    "order": ("currency", "order", "given_up", "to_pay", "waits", "came", "rewards"),
     "stock": ("currency", "materials"),
     "journal": ("material", "movements"),
     "kit": (

@@ -26,7 +26,7 @@ from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
 from tui.stock_words import served_text, unit_text
 
-DEEDS = ("list", "propose", "place", "promise", "receive", "cancel")
+DEEDS = ("list", "show", "propose", "place", "promise", "receive", "cancel")
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
@@ -53,6 +53,7 @@ def run(parsed: Namespace) -> int:
             return _needs(studio, parsed)
         return {
             "list": _list,
+            "show": _show,
             "propose": _propose,
             "place": _place,
             "promise": _promise,
@@ -231,7 +232,7 @@ def _list(studio: Studio, parsed: Namespace) -> int:
     rows = studio.ask(Orders(parsed.all))
     currency = studio.ask(Settings()).currency
     if parsed.json:
-        print(answer("orders", currency=currency.code, orders=[_order_entry(row, currency) for row in rows]))
+        print(answer("orders", currency=currency.code, orders=[order_entry(row, currency) for row in rows]))
         return 0
     if not rows:
         print("No order is on its way.")
@@ -249,7 +250,13 @@ def _list(studio: Studio, parsed: Namespace) -> int:
     return 0
 
 
-def _order_entry(row: OrderRow, currency: Currency) -> dict[str, Any]:
+def _show(studio: Studio, parsed: Namespace) -> int:
+    from tui.lines.order_page import show_order  # words of the page, which other verbs do not need
+
+    return show_order(studio, parsed, _order_id(parsed))
+
+
+def order_entry(row: OrderRow, currency: Currency) -> dict[str, Any]:
     money = currency.from_minor
     return {
         "ref": row.ref,

@@ -79,7 +79,7 @@ class MaterialScreen(AsksBeside):
         if kind == "class":
             self.kitwright.open_class(self._key[1])
         elif kind == "order":
-            self.action_take_in()
+            self.kitwright.open_order(self._key[1])
         elif kind == "supplier" and self._page is not None and self._page.stock.supplier is not None:
             self.kitwright.change_supplier(self._page.stock.supplier.id)
         elif kind == "why":

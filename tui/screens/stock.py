@@ -185,7 +185,7 @@ class StockScreen(AsksBeside):
         elif isinstance(here, RewardPage):
             order_forms.try_basket(self, here)
         elif isinstance(here, OrderRow):
-            self.action_take_in()
+            self.kitwright.open_order(here.id)
         elif self._proposed() is not None:
             self.action_new()
         else:
