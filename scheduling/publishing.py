@@ -6,20 +6,22 @@ its name says so and the entry in it has the identity that the name says; so a r
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Final
-from urllib.parse import quote, unquote, urljoin, urlsplit, urlunsplit
+from typing import TYPE_CHECKING, Any, Final, Literal
+from urllib.parse import quote, unquote, urljoin, urlsplit
 
-from scheduling.errors import ConflictError, InvalidError, SchedulingError, StoreError
-from scheduling.queries.calendars import PublishedEntry
+from scheduling.calendar.texts import clean_line, unescape_text
+from scheduling.errors import ConflictError, StoreError
+from scheduling.queries.calendars import PublishedEntry, ToPublish
+from scheduling.reaching import AGAIN, checked_url, reached
 
 if TYPE_CHECKING:
     from caldav.davclient import DAVClient
 
-WAIT_SECONDS: Final = 30
 _PREFIX: Final = "kitwright-"
 _DAV, _CALDAV = "{DAV:}", "{urn:ietf:params:xml:ns:caldav}"
 _ALL: Final = (
@@ -31,16 +33,53 @@ _KINDS: Final = (
     '<?xml version="1.0" encoding="utf-8"?><D:propfind xmlns:D="DAV:" xmlns:C="urn:ietf:params:xml:ns:caldav">'
     "<D:prop><D:resourcetype/><C:supported-calendar-component-set/></D:prop></D:propfind>"
 )
-_AGAIN: Final = "Run it again: nothing is put twice."
+What = Literal["new", "changed", "taken back"]
+EachStep = Callable[[int, int], bool]
+"""Called after each step with how many of how many are done; False stops before the next."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A collection: its address and who signs in there. The password is used for one run and kept nowhere.
+
+    trust: a file of certificates that count instead of the machine's own; empty for those.
+    """
+
+    url: str
+    user: str = ""
+    password: str = field(default="", repr=False)
+    trust: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing that a run would send; day: the day of the entry, None where it has none."""
+
+    what: What
+    title: str
+    day: dt.date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What a run would do: its steps by day, how many entries are there already, and what is left alone and why."""
+
+    steps: tuple[Step, ...]
+    same: int
+    notices: tuple[str, ...]
 
 
 @dataclass(slots=True)
 class Published:
-    """What a run did: entries put, left as they were, taken away; notices: what was left alone, and why."""
+    """What a run did: entries put, left as they were, taken away; notices: what was left alone, and why.
+
+    left: steps that were not done because the run was stopped.
+    """
 
     put: int = 0
     same: int = 0
     removed: int = 0
+    left: int = 0
     notices: list[str] = field(default_factory=list)
 
 
@@ -54,74 +93,56 @@ class _Held:
     lines: frozenset[str]
 
 
-def publish(entries: Iterable[PublishedEntry], url: str, *, user: str, password: str, calendar_uid: str) -> Published:
-    """Bring the collection at `url` to hold exactly these entries of ours, beside whatever else it holds.
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """A step with what it takes: the entry to put, over what is there; or what is there, to be taken away."""
 
-    calendar_uid: the identity of the calendar; entries of another calendar of hers in the same collection stay.
-    password: used for this and not kept.
+    step: Step
+    entry: PublishedEntry | None
+    there: _Held | None
+
+
+def publish(entries: ToPublish, place: Place, *, each: EachStep | None = None) -> Published:
+    """Bring the collection to hold exactly these entries of ours, beside whatever else it holds.
+
+    Entries of another calendar of hers in the same collection stay.
     Raises InvalidError: no address of a collection, or one that would send the password in the clear; StoreError: the
-    server cannot be reached, refuses the sign-in, or breaks off; ConflictError: there is no calendar at the address.
+    server cannot be reached, refuses the sign-in, shows a certificate that is not trusted, or breaks off;
+    ConflictError: there is no calendar at the address, or she may not write there.
     Run again after any of these: what is there already is left as it is.
     """
-    collection = checked_url(url)
-    with _reached(collection) as client:
-        return _Run(client(user, password), collection, calendar_uid).bring(tuple(entries))
+    collection = checked_url(place.url)
+    with reached(collection, place.user, place.password, place.trust) as client:
+        run = _Run(client, collection, entries.uid)
+        return run.bring(run.tasks(entries.entries), each)
 
 
-def checked_url(url: str) -> str:
-    """The address of a collection, with a slash at its end; raises InvalidError for one that is none, or not safe."""
-    parts = urlsplit(url.strip())
-    if parts.scheme not in ("https", "http") or not parts.hostname:
-        raise InvalidError(
-            f"{url!r} is no address of a calendar.", hint="Copy it from your provider: https://...", field="url"
-        )
-    if parts.username is not None or parts.password is not None:
-        raise InvalidError("The address holds a user or a password.", hint="Leave them out; give --user.", field="url")
-    if parts.scheme == "http" and parts.hostname not in ("localhost", "127.0.0.1", "::1"):
-        raise InvalidError("The password would travel in the clear.", hint="Use an https address.", field="url")
-    path = parts.path if parts.path.endswith("/") else f"{parts.path}/"
-    return urlunsplit((parts.scheme, parts.netloc, path, "", ""))
+def look_ahead(entries: ToPublish, place: Place) -> Ahead:
+    """What `publish` would do now; asks the collection and changes nothing. Raises as `publish` does."""
+    collection = checked_url(place.url)
+    with reached(collection, place.user, place.password, place.trust) as client:
+        run = _Run(client, collection, entries.uid)
+        steps = [task.step for task in run.tasks(entries.entries)]
+        return Ahead(tuple(sorted(steps, key=_order)), run.done.same, tuple(run.done.notices))
 
 
-class _reached:  # noqa: N801  a context manager, used as a function
-    """Opens the client, and turns what it raises into one plain sentence."""
+def file_ahead(new: bytes, before: bytes) -> Ahead:
+    """What writing the calendar `new` over the file `before` changes for those who read it."""
+    now, was = _objects(new), _objects(before)
+    steps = []
+    for uid, lines in now.items():
+        if lines == was.get(uid):
+            continue
+        if "STATUS:CANCELLED" in lines and "STATUS:CANCELLED" not in was.get(uid, ()):
+            steps.append(Step("taken back", *_facts(lines)))
+        else:
+            steps.append(Step("changed" if uid in was else "new", *_facts(lines)))
+    gone = [Step("taken back", *_facts(was[uid])) for uid in was.keys() - now.keys()]
+    return Ahead(tuple(sorted([*steps, *gone], key=_order)), len(now) - len(steps), ())
 
-    def __init__(self, collection: str) -> None:
-        self._collection = collection
-        self._client: DAVClient | None = None
 
-    def __enter__(self) -> Any:
-        def client(user: str, password: str) -> DAVClient:
-            from caldav.davclient import DAVClient
-
-            self._client = DAVClient(
-                url=self._collection,
-                username=user or None,
-                password=password or None,
-                timeout=WAIT_SECONDS,
-                enable_rfc6764=False,  # the address is given; nothing is looked up
-            )
-            return self._client
-
-        return client
-
-    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
-        if self._client is not None:
-            self._client.close()
-        if error is None or isinstance(error, SchedulingError):
-            return
-        from caldav.lib.error import AuthorizationError, DAVError
-        from niquests.exceptions import RequestException
-
-        host = urlsplit(self._collection).hostname
-        if isinstance(error, AuthorizationError):
-            raise StoreError(f"{host} refuses the sign-in.", hint="Check user and password.", field="user") from error
-        if isinstance(error, RequestException | OSError):
-            raise StoreError(
-                f"{host} cannot be reached, or broke off.", hint=f"Check the address and the line. {_AGAIN}"
-            ) from error
-        if isinstance(error, DAVError):
-            raise StoreError(f"{host} answered what no calendar server does.", hint="Check the address.") from error
+def _order(step: Step) -> tuple[dt.date, str, str]:
+    return step.day or dt.date.max, step.title, step.what
 
 
 class _Run:
@@ -132,26 +153,41 @@ class _Run:
         self._collection = collection
         # Short, so that names stay short; another calendar of the same eight signs is another studio of one in 2**32.
         self._prefix = f"{_PREFIX}{hashlib.sha256(calendar_uid.encode()).hexdigest()[:8]}-"
-        self._done = Published()
+        self.done = Published()
 
-    def bring(self, entries: tuple[PublishedEntry, ...]) -> Published:
+    def tasks(self, entries: Iterable[PublishedEntry]) -> list[_Task]:
+        """What there is to do, worked out from what the collection holds now."""
+        entries = tuple(entries)
         kinds = self._kinds()
         wanted = {entry.uid: entry for entry in entries if not kinds or entry.component in kinds}
         if len(wanted) < len(entries):
-            self._done.notices.append(f"The calendar takes no tasks: {len(entries) - len(wanted)} of them stay here.")
+            self.done.notices.append(f"The calendar takes no tasks: {len(entries) - len(wanted)} of them stay here.")
         held = list(self._held())
         ours = {one.uid: one for one in held if self._is_ours(one)}
         theirs = {one.uid for one in held if not self._is_ours(one)}
+        found: list[_Task] = []
         for uid, entry in wanted.items():
-            if uid in ours and entry_lines(entry.octets) <= ours[uid].lines:
-                self._done.same += 1
+            lines = entry_lines(entry.octets)
+            if uid in ours and lines <= ours[uid].lines:
+                self.done.same += 1
             elif uid in theirs:
-                self._done.notices.append(f"{entry.title} is there already by another hand, and was left alone.")
+                self.done.notices.append(f"{entry.title} is there already by another hand, and was left alone.")
             else:
-                self._put(entry, ours.get(uid))
-        for uid in sorted(ours.keys() - {entry.uid for entry in entries}):
-            self._remove(ours[uid])
-        return self._done
+                what: What = "changed" if uid in ours else "new"
+                found.append(_Task(Step(what, entry.title, _facts(lines)[1]), entry, ours.get(uid)))
+        gone = [ours[uid] for uid in sorted(ours.keys() - {entry.uid for entry in entries})]
+        return [*found, *(_Task(Step("taken back", *_facts(held.lines)), None, held) for held in gone)]
+
+    def bring(self, tasks: list[_Task], each: EachStep | None) -> Published:
+        for number, task in enumerate(tasks, 1):
+            if task.entry is not None:
+                self._put(task.entry, task.there)
+            elif task.there is not None:
+                self._remove(task.there)
+            if each is not None and not each(number, len(tasks)):
+                self.done.left = len(tasks) - number
+                break
+        return self.done
 
     def _kinds(self) -> frozenset[str]:
         """The kinds of entries that the collection takes; empty when it does not say."""
@@ -188,11 +224,11 @@ class _Run:
             headers["If-Match"] = there.etag
         answer = self._client.request(self._address(entry, there), "PUT", entry.octets.decode(), headers)
         if answer.status in (200, 201, 204):
-            self._done.put += 1
+            self.done.put += 1
         elif answer.status == 412:
-            self._done.notices.append(f"{entry.title} was changed there meanwhile, and was left alone. {_AGAIN}")
+            self.done.notices.append(f"{entry.title} was changed there meanwhile, and was left alone. {AGAIN}")
         elif answer.status in (403, 409):
-            self._done.notices.append(f"{entry.title} is not taken by the server ({answer.status}).")
+            self.done.notices.append(f"{entry.title} is not taken by the server ({answer.status}).")
         else:
             raise self._odd(answer)
 
@@ -205,9 +241,9 @@ class _Run:
         headers = {"If-Match": held.etag} if held.etag else {}
         answer = self._client.request(urljoin(self._collection, held.href), "DELETE", "", headers)
         if answer.status in (200, 204, 404):
-            self._done.removed += 1
+            self.done.removed += 1
         elif answer.status == 412:
-            self._done.notices.append(f"An entry that is gone here was changed there meanwhile, and stays. {_AGAIN}")
+            self.done.notices.append(f"An entry that is gone here was changed there meanwhile, and stays. {AGAIN}")
         else:
             raise self._odd(answer)
 
@@ -217,8 +253,8 @@ class _Run:
         return answer.tree
 
     def _odd(self, answer: Any) -> StoreError:
-        done = f" after {self._done.put} entries" if self._done.put else ""
-        return StoreError(f"The server answered {answer.status}{done}.", hint=f"Look at your provider's page. {_AGAIN}")
+        done = f" after {self.done.put} entries" if self.done.put else ""
+        return StoreError(f"The server answered {answer.status}{done}.", hint=f"Look at your provider's page. {AGAIN}")
 
 
 _XML: Final[Mapping[str, str]] = {"Content-Type": "application/xml; charset=utf-8"}
@@ -231,7 +267,7 @@ def entry_lines(octets: bytes) -> frozenset[str]:
     Lines of an alarm are told from those of its entry by a space before them.
     """
     found, depth = set(), 0
-    for line in _FOLD.sub("", octets.decode("utf-8", "replace")).splitlines():
+    for line in _FOLD.sub("", octets.decode("utf-8", "replace")).replace("\r\n", "\n").split("\n"):
         if line.startswith("BEGIN:") and (depth or line in ("BEGIN:VEVENT", "BEGIN:VTODO")):
             depth += 1
         if depth:
@@ -239,3 +275,30 @@ def entry_lines(octets: bytes) -> frozenset[str]:
         if depth and line.startswith("END:"):
             depth -= 1
     return frozenset(found)
+
+
+def _objects(octets: bytes) -> dict[str, frozenset[str]]:
+    """The entries of a whole calendar by UID, each as `entry_lines` gives them."""
+    found: dict[str, frozenset[str]] = {}
+    for kind in (b"VEVENT", b"VTODO"):
+        for part in octets.split(b"\r\nBEGIN:" + kind + b"\r\n")[1:]:
+            body = part.partition(b"\r\nEND:" + kind + b"\r\n")[0]
+            lines = entry_lines(b"BEGIN:" + kind + b"\r\n" + body + b"\r\nEND:" + kind + b"\r\n")
+            found[next((line for line in lines if line.startswith("UID:")), "")] = lines
+    return found
+
+
+def _facts(lines: Iterable[str]) -> tuple[str, dt.date | None]:
+    """The title of an entry and its day, as its lines say them."""
+    title, day = "", None
+    for line in lines:
+        name, _, value = line.partition(":")
+        if name == "SUMMARY":
+            title = clean_line(unescape_text(value))
+        elif name.partition(";")[0] in ("DTSTART", "DUE"):
+            text = line.rpartition(":")[2]
+            try:
+                day = dt.date(int(text[:4]), int(text[4:6]), int(text[6:8]))
+            except ValueError:
+                day = None
+    return title or "Without a title", day

@@ -88,6 +88,8 @@ def actions_here(app: KitwrightApp, screen: Screen[Any]) -> list[Here]:
         ("look: light", "Ink on paper.", lambda: app.put_on("light")),
         ("look: dark", "Chalk on a dark page.", lambda: app.put_on("dark")),
         ("look: plain", "The terminal's own colours.", lambda: app.put_on("plain")),
+        ("publish a calendar", "To a folder read by link, or to your provider.", app.open_publishing),
+        ("put a copy in place", "A whole copy (JSON) in the place of this studio; asks first.", app.take_copy_in),
         ("import a file", "Sign-ups from a spreadsheet, busy times from a calendar; shown first.", app.open_imports),
     )
     return [*keyed, *(Here(f"way {name}", name, about, "", None, run) for name, about, run in named)]

@@ -11,7 +11,7 @@ from textual import work
 from scheduling.errors import SchedulingError
 from scheduling.studio import Studio
 from tui.cells import Column
-from tui.export_ways import FORMS, LISTS, WITH_HEALTH, ToWrite, Written, kinds, write_out
+from tui.export_ways import FORMS, LISTS, PUBLISH, WITH_HEALTH, ToWrite, Written, kinds, write_out
 from tui.messages import Worked, WorkRefused
 from tui.screens.studio_page import StudioPage
 from tui.widgets.ask import Answer, Ask
@@ -40,14 +40,16 @@ class CalendarFiles(StudioPage):
             if kind is None:
                 return
             wanted = ToWrite(kind, class_date_id)
-            if kind in LISTS:
+            if kind == PUBLISH.id:
+                self.kitwright.open_publishing()
+            elif kind in LISTS:
                 self._ask_form(wanted)
             elif kind == "attendee":
                 self._ask_attendee(wanted)
             else:
                 self._begin(wanted)
 
-        self.app.push_screen(Ask("What is to be written?", kinds(class_date_id)), chosen)
+        self.app.push_screen(Ask("What is to be written?", [*kinds(class_date_id), PUBLISH]), chosen)
 
     def _ask_form(self, wanted: ToWrite) -> None:
         """CSV or a workbook; health data only by an answer of its own, which is not ready under Enter."""

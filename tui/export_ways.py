@@ -14,6 +14,7 @@ from tui.widgets.ask import Answer
 CLASSES_FILE: Final = "classes.ics"
 LISTS: Final = ("roster", "people", "bookings", "money", "stock")
 WITH_HEALTH: Final = ("roster", "people")
+PUBLISH: Final = Answer("publish", "Publish a calendar: to a folder read by link, or to your provider")
 FORMS: Final = (Answer("csv", "As CSV"), Answer("xlsx", "As a workbook (XLSX)"))
 
 
@@ -52,12 +53,23 @@ def kinds(class_date_id: int | None) -> list[Answer]:
         Answer("bookings", "A list of the bookings"),
         Answer("money", "A list of all money that moved"),
         Answer("stock", "A list of the stock"),
+        Answer("studio", "The whole studio as one file (JSON), health notes too", is_grave=True),
     ]
 
 
 def write_out(studio: Studio, folder: Path, wanted: ToWrite) -> Written:
     """Write one file into `folder`; raises SchedulingError where that is not possible."""
+    if wanted.kind == "studio":
+        return _studio(studio, folder)
     return _list(studio, folder, wanted) if wanted.kind in LISTS else _calendar(studio, folder, wanted)
+
+
+def _studio(studio: Studio, folder: Path) -> Written:
+    from scheduling.queries.whole_studio import WholeStudio
+
+    path = folder / f"{Path(studio.path).stem}.json"
+    changed = save_file(path, studio.ask(WholeStudio()), private=True)
+    return Written(path, "The whole studio but for its history", changed)
 
 
 def _calendar(studio: Studio, folder: Path, wanted: ToWrite) -> Written:

@@ -119,7 +119,7 @@ TABLE: Final[tuple[Key, ...]] = (
         "export",
         "classes",
         True,
-        "Write a file: the class calendar, another calendar or a list; a receipt where money is.",
+        "Write a file: a calendar, a list, the whole studio; publish a calendar; a receipt where money is.",
     ),
     Key(
         "take_in",

@@ -110,6 +110,22 @@ class Ways(_Base):
         if isinstance(self.screen, StudioPage) and self.screen.perform(ChangeStudio(theme=look)) is not None:
             self.wear(look)
 
+    collection_trust: str = ""
+    """The file with the certificates of a calendar server that count; empty: those that the machine trusts."""
+
+    def open_publishing(self) -> None:
+        from tui.screens.publishing import PublishScreen
+
+        self.push_screen(PublishScreen())
+
+    def take_copy_in(self) -> None:
+        """Put a whole copy in the place of the open studio."""
+        from tui.copy_ways import take_copy_in
+        from tui.screens.studio_page import StudioPage
+
+        if isinstance(self.screen, StudioPage):
+            take_copy_in(self.screen)
+
     def open_imports(self) -> None:
         from tui.screens.imports import ImportScreen
 

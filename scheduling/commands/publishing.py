@@ -18,13 +18,15 @@ class CollectionKept(Outcome):
 
 
 class KeepCollection(Request[CollectionKept]):
-    """Remember the address of her CalDAV collection and the user there."""
+    """Remember the address of a CalDAV collection and the user there; each calendar has its own."""
 
     url: Annotated[str, Field(max_length=500)]
     user: Annotated[str, Field(max_length=200)]
+    which: Literal["classes", "private"] = "classes"
 
     def run(self, tx: Transaction) -> CollectionKept:
-        tx.update("studio", 1, {"caldav_url": self.url, "caldav_user": self.user})
+        of = "caldav_own" if self.which == "private" else "caldav"
+        tx.update("studio", 1, {f"{of}_url": self.url, f"{of}_user": self.user})
         said = "The calendar's address is kept, without its password."
         return CollectionKept(summary="Changed where the calendar is published", said=said)
 

@@ -16,6 +16,7 @@ from scheduling.store import (
     schema_offers,
     schema_open,
     schema_outside,
+    schema_own_place,
     schema_plan,
     schema_promotions,
     schema_seats,
@@ -368,6 +369,7 @@ STEPS: tuple[str, ...] = (
     schema_open.STEP,
     schema_faces.STEP,
     schema_sent.STEP,
+    schema_own_place.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

@@ -14,7 +14,7 @@ from scheduling.clock import FixedClock
 from scheduling.commands.classes import CancelClassDate, ChangeClassDate
 from scheduling.commands.undoing import Undo
 from scheduling.errors import ConflictError, StoreError
-from scheduling.publishing import Published, publish
+from scheduling.publishing import Place, Published, publish
 from scheduling.queries.calendars import PrivateEntries, PrivateObjects, PublicObjects, ToPublish
 from scheduling.studio import Studio
 from tests.support.builders import NOW, a_studio, book, class_date, person
@@ -46,8 +46,7 @@ def studio() -> Studio:
 
 
 def put(server: Server, found: ToPublish, **other: Any) -> Published:
-    known: dict[str, Any] = {"user": USER, "password": PASSWORD, "calendar_uid": found.uid}
-    return publish(found.entries, server.url, **{**known, **other})
+    return publish(found, Place(**{"url": server.url, "user": USER, "password": PASSWORD, **other}))
 
 
 def counts(done: Published) -> tuple[int, int, int]:
@@ -169,9 +168,9 @@ def test_a_wrong_password_a_missing_calendar_and_no_server_are_told_apart(server
         put(server, found, password="wrong")
     for path in ("/ada/none/", "/ada/"):
         with pytest.raises(ConflictError, match="no calendar"):
-            publish(found.entries, server.base + path, user=USER, password=PASSWORD, calendar_uid=found.uid)
+            put(server, found, url=server.base + path)
     with pytest.raises(StoreError, match="cannot be reached"):
-        publish(found.entries, "http://127.0.0.1:9/x/", user=USER, password=PASSWORD, calendar_uid=found.uid)
+        put(server, found, url="http://127.0.0.1:9/x/")
 
 
 def test_the_address_is_remembered_and_the_password_never(

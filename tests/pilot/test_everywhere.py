@@ -140,7 +140,7 @@ async def test_help_is_searched_by_typing(studio: Studio) -> None:
         await pilot.press("question_mark", "f")
         await typed(pilot, "calendar")
         await pilot.pause()
-        assert "Write a file: the class calendar" in screen_text(pilot.app)
+        assert "Write a file: a calendar, a list" in screen_text(pilot.app)
         assert "Settings" not in screen_text(pilot.app)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import socket
+import ssl
 import subprocess
 import sys
 import time
@@ -17,7 +18,7 @@ from pathlib import Path
 USER, PASSWORD = "ada", "correct horse"
 _CONFIG = """[server]
 hosts = 127.0.0.1:{port}
-[auth]
+{tls}[auth]
 type = htpasswd
 htpasswd_filename = {folder}/users
 htpasswd_encryption = plain
@@ -46,7 +47,8 @@ class Server:
         sent = {"Authorization": f"Basic {sign_in}", **{key.replace("_", "-"): text for key, text in headers.items()}}
         request = urllib.request.Request(self.url + path, body.encode() or None, sent, method=method)
         try:
-            with urllib.request.urlopen(request, timeout=10) as answer:
+            trust = ssl._create_unverified_context() if self.base.startswith("https") else None
+            with urllib.request.urlopen(request, timeout=10, context=trust) as answer:
                 return answer.status, answer.read().decode()
         except urllib.error.HTTPError as error:
             return error.code, error.read().decode("utf-8", "replace")
@@ -64,19 +66,22 @@ class Server:
 
 
 @contextmanager
-def serving(folder: Path, *, kinds: tuple[str, ...] = ("VEVENT", "VTODO")) -> Iterator[Server]:
-    """A server with one empty calendar, which takes these kinds of entries."""
+def serving(
+    folder: Path, *, kinds: tuple[str, ...] = ("VEVENT", "VTODO"), certificate: tuple[Path, Path] | None = None
+) -> Iterator[Server]:
+    """A server with one empty calendar, which takes these kinds of entries; over TLS with a certificate and its key."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
+    tls = f"ssl = True\ncertificate = {certificate[0]}\nkey = {certificate[1]}\n" if certificate else ""
     (folder / "users").write_text(f"{USER}:{PASSWORD}\n")
-    (folder / "config").write_text(_CONFIG.format(port=port, folder=folder))
+    (folder / "config").write_text(_CONFIG.format(port=port, folder=folder, tls=tls))
     log = folder / "log"
     with log.open("wb") as out:
         process = subprocess.Popen(
             [sys.executable, "-m", "radicale", "--config", str(folder / "config")], stdout=out, stderr=out
         )
-    server = Server(f"http://127.0.0.1:{port}", log)
+    server = Server(f"http{'s' if certificate else ''}://127.0.0.1:{port}", log)
     try:
         for _ in range(100):
             try:

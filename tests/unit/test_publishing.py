@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from scheduling.errors import InvalidError
-from scheduling.publishing import checked_url, entry_lines
+from scheduling.publishing import entry_lines
 from scheduling.queries.calendars import ClassCalendar, PublicObjects
+from scheduling.reaching import checked_url
 from tests.support.builders import a_studio, class_date
 from tui.lines import entry
 

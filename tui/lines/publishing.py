@@ -11,7 +11,7 @@ from pathlib import Path
 from scheduling.calendars_out import write_calendar
 from scheduling.commands.publishing import KeepCollection
 from scheduling.errors import InvalidError
-from scheduling.publishing import checked_url, publish
+from scheduling.publishing import Place, publish
 from scheduling.queries.calendars import (
     ClassCalendar,
     PrivateCalendar,
@@ -20,6 +20,7 @@ from scheduling.queries.calendars import (
     PublicObjects,
 )
 from scheduling.queries.publishing import Collection
+from scheduling.reaching import checked_url
 from scheduling.studio import Studio
 from tui.lines.answers import answer
 from tui.lines.out import say
@@ -62,7 +63,7 @@ def _to_folder(studio: Studio, parsed: Namespace) -> int:
 
 
 def _to_collection(studio: Studio, parsed: Namespace) -> int:
-    kept = studio.ask(Collection())
+    kept = studio.ask(Collection(parsed.which))
     if not (parsed.to or kept.url):
         raise InvalidError(
             "The address of the collection is not known yet.",
@@ -73,9 +74,9 @@ def _to_collection(studio: Studio, parsed: Namespace) -> int:
     user = parsed.user if parsed.user is not None else kept.user
     private = PrivateObjects(PrivateEntries(blocks=parsed.blocks))
     found = studio.ask(private) if parsed.which == "private" else studio.ask(PublicObjects())
-    done = publish(found.entries, url, user=user, password=_password(user), calendar_uid=found.uid)
+    done = publish(found, Place(url, user, _password(user)))
     if (url, user) != (kept.url, kept.user):
-        studio.do(KeepCollection(url=url, user=user))
+        studio.do(KeepCollection(url=url, user=user, which=parsed.which))
     said = f"Published: {done.put} put, {done.same} the same, {done.removed} taken away."
     if parsed.json:
         print(answer("published", said=said, put=done.put, same=done.same, removed=done.removed, notices=done.notices))
