@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import re
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 from scheduling.folding import fold_text
 from scheduling.store import backup, database
@@ -30,22 +31,8 @@ _BLANK: dict[str, Value] = {
     "note": "",
     "collectors": "",
 }
-_OF_PERSON: tuple[tuple[str, str, Row], ...] = (
-    ("booking", "payer_id = ?1 OR id IN (SELECT booking_id FROM seat WHERE person_id = ?1)", {"note": ""}),
-    ("seat", "person_id = ?1", {"signed_out_to": ""}),
-    ("payment", "payer_id = ?1 OR booking_id IN (SELECT id FROM booking WHERE payer_id = ?1)", {"reference": ""}),
-    ("refund", "booking_id IN (SELECT id FROM booking WHERE payer_id = ?1)", {"reference": ""}),
-    ("charge", "booking_id IN (SELECT id FROM booking WHERE payer_id = ?1)", {"what": "charge"}),
-    (
-        "message",
-        "EXISTS (SELECT 1 FROM json_each(people) WHERE value = ?1)",
-        {"address": "", "subject": "", "body": "", "trouble": ""},
-    ),
-)
-"""What else is about a person: the table, which of its rows, and what is blanked; sums stay."""
-_SEATS = """SELECT seat.id, seat.person_id = ?1 OR seat.person_id IS NULL AS own FROM seat
-    JOIN booking ON booking.id = seat.booking_id WHERE seat.person_id = ?1 OR booking.payer_id = ?1"""
-"""The seats of a person and those that they paid for; own: not another named head's."""
+_TOUCHED = ("person", "booking", "seat", "payment", "refund", "charge", "message", "parcel", "seat_option")
+"""Tables with words about a person: their own rows, and what hangs on their bookings and seats."""
 _HEALTH: dict[str, Value] = {"health_note": "", "health_erase_on": None}
 _ERASE_DAYS = re.compile(r'"health_erase_on":"(\d{4}-\d\d-\d\d)"')
 
@@ -54,55 +41,106 @@ def blank_person(connection: sqlite3.Connection, person_id: int, public_id: str,
     """Blank every personal field of a person, also in the history; the money of the bookings stays.
 
     Notes on bookings that the person pays for or sits in go too: they are as a rule about that person; so do words on
-    payments, who a child went home with, and messages. A copy of an older version lacks some of that.
+    payments, who a child went home with, and messages; in the history also of rows that were taken back since. A copy
+    of an older version lacks some of that.
     """
     name = f"Erased A{person_id:02d}"
-    there = {row[1] for row in connection.execute("PRAGMA table_info(person)")}
-    blank = {**_BLANK, "name": name, "folded": fold_text(name), "erased_at": at}
-    blank = {column: value for column, value in blank.items() if column in there}
-    _set(connection, "person", person_id, blank)
+    own: Row = {**_BLANK, "name": name, "folded": fold_text(name), "erased_at": at}
     keep_erased(connection, [(public_id, at)])
-    _blank_history(connection, "person", person_id, lambda row: row | {k: v for k, v in blank.items() if k in row})
-    for table, where, values in _OF_PERSON:
-        columns = {row[1] for row in connection.execute(f"PRAGMA table_info({table})")}
-        if not values.keys() <= columns:
-            continue
-        sql = f"SELECT id FROM {table} WHERE {where}"  # noqa: S608  our own names
-        for (row_id,) in [tuple(row) for row in connection.execute(sql, (person_id,)).fetchall()]:
-            _set(connection, table, row_id, values)
-            _blank_history(connection, table, row_id, lambda row, v=values: row | v)  # type: ignore[misc]
     if _has(connection, "calendar_sent"):
         connection.execute("DELETE FROM calendar_sent WHERE person_id = ?", (person_id,))
-    seats = {int(row[0]): bool(row[1]) for row in connection.execute(_SEATS, (person_id,)).fetchall()}
-    _blank_of_seats(connection, "parcel", set(seats), lambda _: {"proof": ""})
-    # What a head chose, such as a swap for an allergy, tells of that head; the names on the bill stay.
-    own = {seat_id for seat_id, is_own in seats.items() if is_own}
-    _blank_of_seats(connection, "seat_option", own, lambda row: {"name": f"erased {row['id']}"})
-
-
-def _blank_of_seats(
-    connection: sqlite3.Connection, table: str, seats: set[int], blank: Callable[[Row], dict[str, Value]]
-) -> None:
-    """Blank what hangs on seats in a table, and in the history also rows that are no more."""
-    for row in connection.execute(f"SELECT * FROM {table}").fetchall() if _has(connection, table) else ():  # noqa: S608
-        if row["seat_id"] in seats:
-            _set(connection, table, row["id"], blank(dict(row)))
-    for number, kept in connection.execute(
-        "SELECT id, changes FROM history WHERE instr(changes, ?) > 0", (f'["{table}",',)
-    ).fetchall():
-        changes = [
-            [
-                name,
-                row_id,
-                *(
-                    state | blank(state) if name == table and state is not None and state["seat_id"] in seats else state
-                    for state in states
-                ),
-            ]
-            for name, row_id, *states in json.loads(kept)
+    there = [table for table in _TOUCHED if _has(connection, table)]
+    about = _About(person_id, own)
+    for table in ("booking", "seat"):
+        for row in connection.execute(f"SELECT * FROM {table}"):  # noqa: S608  our own names
+            about.learn(table, dict(row))
+        for _, changes in _with_any(connection, [table]):
+            for which, _, *states in changes:
+                for state in states if which == table else ():
+                    about.learn(table, state or {})
+    for table in there:
+        for row in connection.execute(f"SELECT * FROM {table}").fetchall():  # noqa: S608  our own names
+            if values := about.blank(table, dict(row)):
+                _set(connection, table, row["id"], values)
+    for number, changes in _with_any(connection, there):
+        blanked = [
+            [table, row_id, *(state and state | about.blank(table, state) for state in states)]
+            for table, row_id, *states in changes
         ]
-        text = json.dumps(changes, ensure_ascii=False, separators=(",", ":"))
-        connection.execute("UPDATE history SET changes = ? WHERE id = ?", (text, number))
+        if blanked != changes:
+            _keep_changes(connection, number, blanked)
+
+
+class _About:
+    """What of a row tells of one person; it has to `learn` all bookings first, then all seats."""
+
+    def __init__(self, person_id: int, own: Row) -> None:
+        self.person_id = person_id
+        self.own = own
+        self.paid: set[int] = set()
+        self.sat: set[int] = set()
+        self.seats: set[int] = set()
+        self.own_seats: set[int] = set()
+
+    def learn(self, table: str, row: dict[str, Any]) -> None:
+        """Take note of a booking or seat, as it is or once was."""
+        if not row:
+            return
+        if table == "booking":
+            if row["payer_id"] == self.person_id:
+                self.paid.add(row["id"])
+            return
+        if row["person_id"] == self.person_id:
+            self.sat.add(row["booking_id"])
+        elif row["booking_id"] not in self.paid:
+            return
+        self.seats.add(row["id"])
+        # A head without a name is the payer's to tell of; another named head's choices are that head's.
+        if row["person_id"] in (self.person_id, None):
+            self.own_seats.add(row["id"])
+
+    def blank(self, table: str, row: Row) -> dict[str, Value]:
+        """What to put over a row, by column; empty where it tells nothing of the person. Sums and days stay."""
+        values = self._of(table, row)
+        return {column: value for column, value in values.items() if column in row and row[column] != value}
+
+    def _of(self, table: str, row: Row) -> dict[str, Value]:
+        match table:
+            case "person" if row["id"] == self.person_id:
+                return self.own
+            case "booking" if row["id"] in self.paid | self.sat:
+                return {"note": ""}
+            case "seat" if row["person_id"] == self.person_id:
+                return {"signed_out_to": ""}
+            case "payment" if row["payer_id"] == self.person_id or row["booking_id"] in self.paid:
+                return {"reference": ""}
+            case "refund" if row["booking_id"] in self.paid:
+                return {"reference": ""}
+            case "charge" if row["booking_id"] in self.paid:
+                return {"what": "charge"}
+            case "message" if self.person_id in json.loads(str(row["people"])):
+                return {"address": "", "subject": "", "body": "", "trouble": ""}
+            case "parcel" if row["seat_id"] in self.seats:
+                return {"proof": ""}
+            case "seat_option" if row["seat_id"] in self.own_seats:
+                # Such as a swap for an allergy; the names on the bill stay.
+                return {"name": f"erased {row['id']}"}
+            case _:
+                return {}
+
+
+def _with_any(connection: sqlite3.Connection, tables: list[str]) -> Iterator[tuple[int, list[list[Any]]]]:
+    """Id and changes of each history row with a row of one of these tables; one at a time, since they may be long."""
+    asked = " OR ".join("instr(changes, ?) > 0" for _ in tables)
+    sql = f"SELECT id FROM history WHERE {asked}"  # noqa: S608  our own names
+    for (number,) in connection.execute(sql, [f'["{table}",' for table in tables]).fetchall():
+        (changes,) = connection.execute("SELECT changes FROM history WHERE id = ?", (number,)).fetchone()
+        yield int(number), json.loads(changes)
+
+
+def _keep_changes(connection: sqlite3.Connection, history_id: int, changes: list[list[object]]) -> None:
+    text = json.dumps(changes, ensure_ascii=False, separators=(",", ":"))
+    connection.execute("UPDATE history SET changes = ? WHERE id = ?", (text, history_id))
 
 
 def _has(connection: sqlite3.Connection, table: str) -> bool:
@@ -212,5 +250,4 @@ def _blank_history(connection: sqlite3.Connection, table: str, row_id: int, blan
             ]
             for name, number, *states in json.loads(history[1])
         ]
-        text = json.dumps(changes, ensure_ascii=False, separators=(",", ":"))
-        connection.execute("UPDATE history SET changes = ? WHERE id = ?", (text, history[0]))
+        _keep_changes(connection, int(history[0]), changes)

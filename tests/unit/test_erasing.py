@@ -15,6 +15,7 @@ from scheduling.commands.bookings import CancelBooking
 from scheduling.commands.classes import MoveClassDate
 from scheduling.commands.erasing import ErasePerson
 from scheduling.commands.kit_runs import PostKit
+from scheduling.commands.payments import TakePayment
 from scheduling.commands.people import ChangePerson
 from scheduling.commands.undoing import Redo, Undo
 from scheduling.errors import ConflictError
@@ -202,6 +203,26 @@ def test_proofs_of_posting_and_what_a_head_chose_go_too_also_where_they_were_und
         after = octets_of(tmp_path)
         assert b"left with" not in after
         assert b"RX 17" not in after
+
+
+def test_words_on_a_booking_and_a_payment_that_were_undone_go_too(tmp_path: Path) -> None:
+    """Only the history knows those rows any more, and it knows whose they were."""
+    with a_studio(tmp_path / "s.kitwright") as studio:
+        ann, other = full(studio), person(studio, "Bea Other")
+        class_id = class_date(studio)
+        kept = book(studio, class_id, other, note="Bea brings a friend")
+        paid = studio.do(TakePayment(booking_id=kept.booking_id, amount_minor=500, reference="Bea paid in coins"))
+        booked = book(studio, class_id, ann, note="Quince sits by the window")
+        taken = studio.do(TakePayment(booking_id=booked.booking_id, amount_minor=500, reference="Quince pays late"))
+        for done in (taken, booked):
+            studio.do(Undo(history_id=done.history_id))
+        studio.do(ErasePerson(person_id=ann))
+        assert paid.history_id != taken.history_id
+        after = octets_of(tmp_path)
+        assert b"by the window" not in after
+        assert b"pays late" not in after
+        assert b"brings a friend" in after
+        assert b"paid in coins" in after
 
 
 def bookings_of(studio: Studio, person_id: int) -> set[int]:
