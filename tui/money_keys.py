@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from scheduling import commands
 from scheduling.errors import ConflictError, SchedulingError
+from scheduling.model.balances import METHODS
 from scheduling.queries.classes import Classes, ClassRow
 from scheduling.queries.roster import SeatRow, SeatsOf
 from scheduling.queries.settlement import Settlement, SettlementPage
@@ -28,7 +29,6 @@ from tui.widgets.rows import Row
 if TYPE_CHECKING:
     from scheduling.commands.request import Outcome
 
-METHODS = ("transfer", "card", "cash", "cheque", "other")
 AS_CREDIT = "as credit"
 
 

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from scheduling.commands.bookings import MarkSeat as MarkSeat
     from scheduling.commands.bookings import NameSeat as NameSeat
     from scheduling.commands.bookings import SettleBooking as SettleBooking
-    from scheduling.commands.classes import CancelClassDate as CancelClassDate
     from scheduling.commands.classes import ChangeClassDate as ChangeClassDate
     from scheduling.commands.classes import MakeClassDate as MakeClassDate
     from scheduling.commands.classes import MarkTaught as MarkTaught
@@ -162,7 +161,7 @@ _MODULES = {
     "stock": ("AllotStock", "CountStock", "MoveStock"),
     "suppliers": ("AddSupplier", "ChangeSupplier", "CloseSupplier", "RetireSupplier"),
     "bookings": ("Book", "CancelBooking", "MarkSeat", "NameSeat", "SettleBooking"),
-    "classes": ("CancelClassDate", "ChangeClassDate", "MakeClassDate", "MarkTaught", "MoveClassDate", "RunAgain"),
+    "classes": ("ChangeClassDate", "MakeClassDate", "MarkTaught", "MoveClassDate", "RunAgain"),
     "erasing": ("ErasePerson",),
     "importing": ("KeepBusyTimes", "KeepSignUps"),
     "people": ("AddPerson", "ChangePerson", "RetirePerson"),

@@ -9,7 +9,6 @@ from typing import Annotated
 from pydantic import Field
 
 from scheduling.clock import day_in
-from scheduling.commands.calling_off import call_off
 from scheduling.commands.class_rows import (
     class_says,
     class_warnings,
@@ -259,25 +258,6 @@ class MoveClassDate(Request[ClassKept]):
             summary=f"Moved {ref('class_date', self.class_date_id)} to {sessions[0].starts.local:%Y-%m-%d %H:%M}",
             said=f"{class_says(row, sessions)}: moved." if heads is not None else "Nothing is changed.",
             warnings=tuple(warnings),
-            class_date_id=self.class_date_id,
-            public_id=text(row, "public_id"),
-        )
-
-
-class CancelClassDate(Request[ClassKept]):
-    """Call a class date off: it stays in the calendars as cancelled, its open tasks are dropped, and all that was
-    paid for it is owed back in full, whatever the tiers (job.md 2)."""
-
-    class_date_id: int
-
-    def run(self, tx: Transaction) -> ClassKept:
-        row = found(tx, "class_date", self.class_date_id)
-        heads, back, _ = call_off(tx, row)
-        warnings = (f"{heads} heads are booked: tell them, and give back {back}.",) if heads else ()
-        return ClassKept(
-            summary=f"Cancelled {ref('class_date', self.class_date_id)}",
-            said=f"{ref('class_date', self.class_date_id)} {row['title']} is cancelled.",
-            warnings=warnings,
             class_date_id=self.class_date_id,
             public_id=text(row, "public_id"),
         )

@@ -23,7 +23,7 @@ from scheduling.words import show_day
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decided(Outcome):
-    """consequences: what the decision did, a sentence each; drafts: messages that wait to be looked at."""
+    """consequences: what the decision did, a sentence each, warnings first; drafts: messages that wait for a look."""
 
     class_date_id: int
     choice: str
@@ -53,9 +53,10 @@ class Decide(Request[Decided]):
             raise InvalidError("That day is past.", hint="Give today or a later day.", field="until_day")
         heads = int(tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (self.class_date_id,)) or 0)
         done: list[str] = []
+        warnings: tuple[str, ...] = ()
         drafts = 0
         if self.choice == "call off":
-            done, drafts = self._call_off(tx)
+            warnings, done, drafts = self._call_off(tx)
         elif self.choice in ("run", "run reduced"):
             done = self._runs(tx, heads)
         tx.insert(
@@ -79,9 +80,10 @@ class Decide(Request[Decided]):
         return Decided(
             summary=f"Decided on {ref('class_date', self.class_date_id)}: {self.choice}, {heads} heads",
             said=" ".join([said, *done]),
+            warnings=warnings,
             class_date_id=self.class_date_id,
             choice=self.choice,
-            consequences=tuple(done),
+            consequences=(*warnings, *done),
             drafts=drafts,
         )
 
@@ -104,10 +106,11 @@ class Decide(Request[Decided]):
             done.append(f"Ticked off: {task['title']}.")
         return done
 
-    def _call_off(self, tx: Transaction) -> tuple[list[str], int]:
+    def _call_off(self, tx: Transaction) -> tuple[tuple[str, ...], list[str], int]:
         row = found(tx, "class_date", self.class_date_id)
         heads, back, tasks = call_off(tx, row)
-        done = [f"{heads} heads were booked; to give back: {back}.", f"{tasks} open tasks are dropped."]
+        warnings = (f"{heads} heads are booked: tell them, and give back {back}.",) if heads else ()
+        done = [f"{tasks} open tasks are dropped."]
         currency = currency_of(tx)
         done += [
             f"{one.payer} ({ref('booking', one.id)}) gets {currency.show(one.balance.over)}."
@@ -116,4 +119,4 @@ class Decide(Request[Decided]):
         ]
         drafts = draft_for_class(tx, self.class_date_id, "cancelled")
         done.append(f"{drafts} messages are drafted for you to look at.")
-        return done, drafts
+        return warnings, done, drafts

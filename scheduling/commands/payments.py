@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
@@ -12,13 +12,13 @@ from scheduling.commands.found import found, in_use, number, text
 from scheduling.commands.giving_up import giving_back_says, settle_by_terms
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError
+from scheduling.model.balances import METHODS, Method
 from scheduling.model.refs import ref
 from scheduling.model.refunds import CAUTION
 from scheduling.store.booking_money import BookingMoney, currency_of, one_booking_money
 from scheduling.store.rows import Transaction
 from scheduling.words import show_day
 
-Method = Literal["card", "cash", "transfer", "cheque", "other"]
 Amount = Annotated[int, Field(gt=0, le=10**14)]
 
 
@@ -47,7 +47,7 @@ class TakePayment(Request[MoneyKept]):
     booking_id: int
     amount_minor: Amount | None = None
     only_deposit: bool = False
-    method: Method = "transfer"
+    method: Method = METHODS[0]
     reference: Annotated[str, Field(max_length=120)] = ""
     day: dt.date | None = None
     payer_id: int | None = None
@@ -153,7 +153,7 @@ class GiveRefund(Request[MoneyKept]):
 
     booking_id: int
     amount_minor: Amount | None = None
-    method: Method = "transfer"
+    method: Method = METHODS[0]
     reference: Annotated[str, Field(max_length=120)] = ""
     day: dt.date | None = None
     past_terms: bool = False

@@ -27,6 +27,20 @@ class Outcome:
     history_id: int = 0
 
 
+_SAYS = {
+    "missing": ("is missing.", "Give it."),
+    "string_too_long": ("is longer than {max_length} letters.", "Shorten it."),
+    "string_too_short": ("is empty.", "Write something."),
+    "too_long": ("has more than {max_length}.", "Take some away."),
+    "too_short": ("is empty.", "Name at least one."),
+    "greater_than": ("has to be more than {gt}.", ""),
+    "greater_than_equal": ("has to be {ge} or more.", ""),
+    "less_than": ("has to be less than {lt}.", ""),
+    "less_than_equal": ("has to be {le} or less.", ""),
+    "literal_error": ("has to be {expected}.", ""),
+}
+"""What is wrong with an entry and what mends it, by the checker's own name for it."""
+
 O_co = TypeVar("O_co", bound=Outcome, covariant=True)
 
 
@@ -48,9 +62,13 @@ class Request(BaseModel, Generic[O_co]):
         except ValidationError as error:
             first = error.errors()[0]
             field = str(first["loc"][0]) if first["loc"] else ""
-            raise InvalidError(
-                f"The entry {field.replace('_', ' ')} is not possible: {first['msg']}.".replace("..", "."), field=field
-            ) from error
+            says, mend = _SAYS.get(first["type"], ("is not possible: {said}.", ""))
+            limits = {
+                name: f"{value:,}" if isinstance(value, int) else value for name, value in first.get("ctx", {}).items()
+            }
+            says = says.format(said=first["msg"].removesuffix("."), **limits)
+            name = field.removesuffix("_minor").removesuffix("_id").replace("_", " ")
+            raise InvalidError(f"The entry {name} {says}", hint=mend, field=field) from error
 
     def run(self, tx: Transaction) -> O_co:
         raise NotImplementedError

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal, get_args
 
 from scheduling.model.bookings import TAKES_SEATS
 from scheduling.model.prices import Figure, Line, PriceTerms
 from scheduling.money import Currency
+
+Method = Literal["transfer", "card", "cash", "cheque", "other"]
+METHODS: tuple[Method, ...] = get_args(Method)
+"""How money moves; the first stands where nothing is said."""
 
 
 @dataclass(frozen=True, slots=True)

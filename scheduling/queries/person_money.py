@@ -14,7 +14,6 @@ from scheduling.queries.classes import ClassRow, class_rows
 from scheduling.queries.owed import CreditRow, credit_rows
 from scheduling.store.booking_money import BookingMoney, booking_money, currency_of
 from scheduling.store.rows import Reader
-from scheduling.words import show_day, show_time
 
 TAX_CAUTION: Final = "No tax is worked out here: an adviser says what has to stand on it."
 
@@ -162,37 +161,6 @@ class Paper:
     held: int
     to_pay: int
     over: int
-
-    def text(self) -> str:
-        """The paper as plain text, 72 columns; for one payer and nobody else's eyes."""
-        show = self.currency.show
-        row = self.class_row
-        hours = f"{show_time(row.sessions[0].starts.local.time())}-{show_time(row.sessions[0].ends.local.time())}"
-        head = [
-            self.studio,
-            f"{self.kind.capitalize()} {self.reference}, {show_day(self.day, year=True)}",
-            "",
-            "For: " + self.payer,
-            *(f"     {line}" for line in self.address.splitlines()),
-            "",
-            f"{row.title}, {show_day(row.first_day, year=True)} {hours}",
-            row.venue,
-            "",
-        ]
-        body = [_row(words, show(amount)) for words, amount in self.lines]
-        for entry in self.entries:
-            how = ", ".join(part for part in (entry.method, entry.reference) if part)
-            what = f"{show_day(entry.day, year=True)} {entry.what}{f' ({how})' if how else ''}"
-            body.append(_row(what, show(-entry.amount)))
-        foot = (
-            _row("To pay", show(self.to_pay)) if self.to_pay or not self.over else _row("To give back", show(self.over))
-        )
-        return "\n".join([*head, *body, "-" * 72, f"{foot} {self.currency.code}", "", TAX_CAUTION, ""])
-
-
-def _row(words: str, amount: str) -> str:
-    room = 72 - len(amount)
-    return f"{words[: room - 2]:{room}}{amount}"
 
 
 @dataclass(frozen=True, slots=True)

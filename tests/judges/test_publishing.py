@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from scheduling.clock import FixedClock
-from scheduling.commands.classes import CancelClassDate, ChangeClassDate
+from scheduling.commands.classes import ChangeClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.undoing import Undo
 from scheduling.errors import ConflictError, StoreError
 from scheduling.publishing import Place, Published, publish
@@ -61,7 +62,7 @@ def test_a_second_run_puts_nothing_and_a_change_puts_that_alone(server: Server, 
     studio.do(ChangeClassDate(class_date_id=2, title="Lantern"))
     assert counts(put(server, studio.ask(PublicObjects()))) == (1, 2, 0)
     assert server.changes() == before + 1
-    studio.do(CancelClassDate(class_date_id=1))
+    studio.do(Decide(class_date_id=1, choice="call off"))
     assert counts(put(server, studio.ask(PublicObjects()))) == (1, 2, 0)
     assert "STATUS:CANCELLED" in server.ask("GET")[1]
 

@@ -13,7 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.commands.bookings import Book, CancelBooking
-from scheduling.commands.classes import CancelClassDate, MoveClassDate
+from scheduling.commands.classes import MoveClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.newcomers import BookNewcomer
 from scheduling.commands.offers import AcceptOffer, OfferSeats, RefuseOffer, SettleLapsed
 from scheduling.commands.parties import AddCharge
@@ -334,7 +335,7 @@ class Pair:
     def _call_off(self, at: int) -> None:
         if self.people % 5 or at in self.off:
             return
-        if self.tried(CancelClassDate(class_date_id=self.classes[at])) is not None:
+        if self.tried(Decide(class_date_id=self.classes[at], choice="call off")) is not None:
             self.off.add(at)
             for account in self.model.accounts.values():
                 if account.class_at == at and account.state in ("held", "deposit", "confirmed", "offered"):

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduling.commands.bookings import Book, CancelBooking, MarkSeat, NameSeat, SettleBooking
-from scheduling.commands.classes import CancelClassDate, ChangeClassDate, MoveClassDate, RunAgain
+from scheduling.commands.classes import ChangeClassDate, MoveClassDate, RunAgain
 from scheduling.commands.costs import SetClassMoney
 from scheduling.commands.decisions import Decide
 from scheduling.commands.importing import KeepSignUps
@@ -152,7 +152,7 @@ MAKERS: tuple[Maker, ...] = (
     lambda rng: ChangeClassDate(class_date_id=some(rng), mailed_kit=rng.random() < 0.5, title=f"T{rng.randint(1, 3)}"),
     a_move,
     a_file,
-    lambda rng: CancelClassDate(class_date_id=some(rng)),
+    lambda rng: Decide(class_date_id=some(rng), choice="call off"),
     lambda rng: RunAgain(class_date_id=some(rng), first_day=dt.date.fromisoformat(a_day(rng))),
     lambda rng: TickTask(task_id=some(rng, 20), done=rng.random() < 0.7, minutes=rng.choice([None, 30])),
     lambda rng: DropTask(task_id=some(rng, 20), back=rng.random() < 0.4),

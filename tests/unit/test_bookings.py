@@ -8,7 +8,8 @@ import pytest
 
 from scheduling.clock import FixedClock
 from scheduling.commands.bookings import Book, CancelBooking, MarkSeat, NameSeat, SettleBooking
-from scheduling.commands.classes import CancelClassDate, ChangeClassDate
+from scheduling.commands.classes import ChangeClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.people import RetirePerson
 from scheduling.commands.venues import ChangeVenue
 from scheduling.errors import ConflictError, InvalidError, NotFoundError
@@ -170,7 +171,7 @@ def test_nobody_is_booked_on_a_cancelled_class_or_when_retired_or_unknown() -> N
             book(studio, class_id, 77)
         with pytest.raises(NotFoundError, match="no class date C99"):
             book(studio, 99)
-        studio.do(CancelClassDate(class_date_id=class_id))
+        studio.do(Decide(class_date_id=class_id, choice="call off"))
         with pytest.raises(ConflictError, match="is cancelled"):
             book(studio, class_id)
 

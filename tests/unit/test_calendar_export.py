@@ -10,7 +10,8 @@ import pytest
 from demo.load import make_demo
 from scheduling.clock import FixedClock, WallTime
 from scheduling.commands.bookings import CancelBooking
-from scheduling.commands.classes import CancelClassDate, ChangeClassDate, MarkTaught, MoveClassDate
+from scheduling.commands.classes import ChangeClassDate, MarkTaught, MoveClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.prep import TickTask
 from scheduling.commands.undoing import Redo, Undo
 from scheduling.errors import NotFoundError
@@ -117,7 +118,7 @@ def test_a_class_called_off_stays_as_cancelled_with_a_higher_sequence() -> None:
     with a_studio() as studio:
         class_id = class_date(studio)
         uid = only(studio)["UID"]
-        studio.do(CancelClassDate(class_date_id=class_id))
+        studio.do(Decide(class_date_id=class_id, choice="call off"))
         entry = only(studio)
         assert (entry["UID"], entry["STATUS"], entry["SEQUENCE"]) == (uid, "CANCELLED", "1")
 

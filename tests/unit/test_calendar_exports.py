@@ -11,7 +11,8 @@ import pytest
 
 from scheduling.clock import FixedClock
 from scheduling.commands.bookings import CancelBooking
-from scheduling.commands.classes import CancelClassDate, MoveClassDate
+from scheduling.commands.classes import MoveClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.settings import CloseDays
 from scheduling.commands.undoing import Undo
 from scheduling.errors import NotFoundError
@@ -101,7 +102,7 @@ def test_a_deadline_moved_by_a_closed_day_rises_and_rises_again_when_that_is_tak
 def test_deadlines_of_a_cancelled_class_stay_as_cancelled_without_a_reminder(studio: Studio) -> None:
     number = class_date(studio)
     before = titled(studio.ask(PrivateCalendar()), "Sign-up closes")
-    studio.do(CancelClassDate(class_date_id=number))
+    studio.do(Decide(class_date_id=number, choice="call off"))
     after = titled(studio.ask(PrivateCalendar()), "Sign-up closes")
     assert after["UID"] == before["UID"]
     assert after["STATUS"] == "CANCELLED"

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from scheduling.commands.bookings import Book, CancelBooking
-from scheduling.commands.classes import CancelClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.orders import PlaceOrder
 from scheduling.commands.payments import GiveRefund, MarkBounced, TakePayment
 from scheduling.commands.settings import MoveClock
@@ -96,7 +96,7 @@ def test_mailers_are_paid_with_their_order_not_with_the_class(studio: Studio) ->
 
 
 def test_a_refund_is_due_14_days_after_the_notice(studio: Studio) -> None:
-    studio.do(CancelClassDate(class_date_id=9))
+    studio.do(Decide(class_date_id=9, choice="call off"))
     back = [one for one in studio.ask(CashDates()).dates if one.kind == "refund"]
     assert {(one.day, one.amount) for one in back} == {(dt.date(2027, 2, 15), -5800)}
     assert len(back) == 4

@@ -8,7 +8,8 @@ from collections.abc import Iterator
 import pytest
 
 from scheduling.clock import FixedClock
-from scheduling.commands.classes import CancelClassDate, MakeClassDate
+from scheduling.commands.classes import MakeClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.projects import AddProject
 from scheduling.commands.settings import CloseDays, SetUpStudio
 from scheduling.commands.venues import AddVenue
@@ -51,7 +52,7 @@ def test_a_class_is_not_in_its_own_way(studio: Studio) -> None:
 
 
 def test_a_cancelled_class_is_in_nobody_s_way(studio: Studio) -> None:
-    studio.do(CancelClassDate(class_date_id=1))
+    studio.do(Decide(class_date_id=1, choice="call off"))
     assert studio.ask(Clashes((span("2027-03-13T10:00", "2027-03-13T12:00"),), venue_id=1)) == ()
 
 

@@ -8,13 +8,13 @@ import pytest
 
 from scheduling.clock import FixedClock
 from scheduling.commands.classes import (
-    CancelClassDate,
     ChangeClassDate,
     MakeClassDate,
     MarkTaught,
     MoveClassDate,
     RunAgain,
 )
+from scheduling.commands.decisions import Decide
 from scheduling.commands.importing import KeepBusyTimes
 from scheduling.commands.projects import ChangeProject, RetireProject
 from scheduling.commands.settings import CloseDays
@@ -146,11 +146,11 @@ def test_a_class_called_off_drops_its_open_prep_and_can_only_be_run_again() -> N
     with a_studio() as studio:
         class_id = class_date(studio)
         book(studio, class_id, heads=2)
-        outcome = studio.do(CancelClassDate(class_date_id=class_id))
+        outcome = studio.do(Decide(class_date_id=class_id, choice="call off"))
         assert any("2 heads are booked" in said for said in outcome.warnings)
         assert studio.ask(PrepTasks(class_id)) == ()
         for refused in (
-            CancelClassDate(class_date_id=class_id),
+            Decide(class_date_id=class_id, choice="call off"),
             ChangeClassDate(class_date_id=class_id, title="New"),
             MarkTaught(class_date_id=class_id),
         ):
@@ -173,7 +173,7 @@ def test_a_class_is_taught_once_it_has_begun() -> None:
         studio.do(MarkTaught(class_date_id=class_id))
         assert studio.ask(ClassDate(class_id)).row.taught
         with pytest.raises(ConflictError, match="has been taught"):
-            studio.do(CancelClassDate(class_date_id=class_id))
+            studio.do(Decide(class_date_id=class_id, choice="call off"))
 
 
 def test_run_again_takes_all_sessions_along_and_the_project_as_it_is_now() -> None:

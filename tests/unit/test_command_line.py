@@ -93,7 +93,7 @@ EXAMPLES: tuple[tuple[tuple[str, ...], str, str], ...] = (
     (("class", "change", "C14", "--seats", "7"), "outcome", "is changed"),
     (("class", "move", "C14", "--on", "2027-05-02"), "outcome", "moved"),
     (("class", "again", "C06", "--on", "2027-05-20"), "outcome", "is made"),
-    (("class", "cancel", "C11"), "outcome", "is cancelled"),
+    (("class", "cancel", "C11"), "outcome", "is called off"),
     (("class", "taught", "C01", "--back"), "outcome", "not taught yet"),
     (("prep", "add", "C09", "--title", "Ring the hall", "--minutes", "15", "--by", "2027-02-05"), "outcome",
      "to be done"),

@@ -10,7 +10,7 @@ import pytest
 
 from demo.load import make_demo
 from scheduling.commands.bookings import CancelBooking
-from scheduling.commands.classes import CancelClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.payments import GiveCredit
 from scheduling.commands.transfers import TransferBooking
 from scheduling.commands.undoing import Undo
@@ -69,7 +69,7 @@ def test_c09_leaves_51_20_with_its_four_heads(studio: Studio) -> None:
 
 
 def test_calling_c09_off_owes_232(studio: Studio) -> None:
-    studio.do(CancelClassDate(class_date_id=9))
+    studio.do(Decide(class_date_id=9, choice="call off"))
     page = studio.ask(Owed())
     assert sum(one.balance.to_give_back for one in page.to_give_back) == 23200
     assert page.liability.fees == 229000 - 23200

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from scheduling.commands.classes import CancelClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.planning import DoTogether, PartTasks, TakeMinutes
 from scheduling.commands.prep import LogMinutes, TickTask
 from scheduling.commands.undoing import Undo
@@ -78,7 +78,7 @@ def test_the_cutting_for_the_three_box_lanterns_is_proposed_in_one_go(tmp_path: 
     accepted makes no further class late. It is asked once C05, whose paper comes late, is called off.
     """
     with Studio(str(demo_copy(tmp_path))) as studio:
-        studio.do(CancelClassDate(class_date_id=5))
+        studio.do(Decide(class_date_id=5, choice="call off"))
         late = {task.class_date_id for task in studio.ask(PrepTasks()) if task.standing == "late"}
         rows = [row for row in studio.ask(BatchProposals()) if row.class_date_ids == (8, 9, 12)]
         cutting = next(row for row in rows if row.title == "Cut all pieces")

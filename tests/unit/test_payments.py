@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from scheduling.commands.bookings import CancelBooking
-from scheduling.commands.classes import CancelClassDate, MoveClassDate
+from scheduling.commands.classes import MoveClassDate
 from scheduling.commands.costs import AddClassCost, DropClassCost, SetClassMoney
+from scheduling.commands.decisions import Decide
+from scheduling.commands.parties import AddCharge
 from scheduling.commands.payments import GiveCredit, GiveRefund, MarkBounced, TakePayment, UseCredit
 from scheduling.commands.undoing import Undo
 from scheduling.errors import ConflictError, InvalidError
@@ -20,6 +22,8 @@ from scheduling.queries.person_money import PersonMoney, Receipt
 from scheduling.store import database, schema
 from scheduling.studio import Studio
 from tests.support.book_studio import BookStudio
+from tui import cells
+from tui.paper_lines import paper_text
 
 
 def test_a_hold_paid_in_part_is_a_deposit_and_in_full_is_confirmed() -> None:
@@ -109,7 +113,7 @@ def test_a_class_called_off_owes_all_back_but_what_was_settled_before() -> None:
     for booking in (staying, left):
         book.do(TakePayment(booking_id=booking))
     book.do(CancelBooking(booking_id=left))
-    outcome = book.do(CancelClassDate(class_date_id=class_date))
+    outcome = book.do(Decide(class_date_id=class_date, choice="call off"))
     assert "72.00 EUR" in outcome.warnings[0]
     page = book.studio.ask(Owed())
     assert {one.id: one.balance.to_give_back for one in page.to_give_back} == {staying: 7200, left: 3600}
@@ -221,11 +225,24 @@ def test_a_receipt_shows_price_payments_and_what_is_left_within_its_width() -> N
     book.do(TakePayment(booking_id=booking, amount_minor=5000, method="card", reference="4711"))
     paper = book.studio.ask(Receipt(booking))
     assert (paper.due, paper.held, paper.to_pay) == (14400, 5000, 9400)
-    text = paper.text()
+    text = paper_text(paper)
     assert "2 x 72.00 fee" in text
     assert "(card, 4711)" in text
     assert "1 Mill Lane" in text
     assert all(len(line) <= 76 for line in text.splitlines())
+
+
+def test_a_receipt_keeps_its_column_and_all_its_words_whatever_the_letters() -> None:
+    book = BookStudio()
+    booking = book.book(book.class_date("2027-03-06"), book.person("Ada Brook"))
+    book.do(AddCharge(booking_id=booking, what="追加の紙と糸", amount_minor=1250))
+    long = "a further set of four sewn signatures and a ribbon in moss"
+    book.do(AddCharge(booking_id=booking, what=long, amount_minor=300))
+    lines = paper_text(book.studio.ask(Receipt(booking))).splitlines()
+    assert next(line for line in lines if "追加" in line) == "追加の紙と糸" + " " * (72 - 12 - 5) + "12.50"
+    sums = [line for line in lines if line.endswith((" 72.00", " 12.50", " 3.00"))]
+    assert [cells.width(line) for line in sums] == [72, 72, 72]
+    assert long in " ".join(" ".join(lines).replace(" 3.00", "").split())
 
 
 def test_what_is_open_leaves_out_none_that_owes_or_is_owed() -> None:

@@ -6,7 +6,8 @@ import datetime as dt
 
 import pytest
 
-from scheduling.commands.classes import CancelClassDate, ChangeClassDate
+from scheduling.commands.classes import ChangeClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.prep import AddTask, ChangeTask, DropTask, LogMinutes, TickTask
 from scheduling.errors import ConflictError, InvalidError, NotFoundError
 from scheduling.queries.plan import OneTask, PlannedTask, PrepTasks, WhyTask
@@ -141,7 +142,7 @@ def test_what_is_not_there_is_named() -> None:
         with pytest.raises(NotFoundError, match="no task T09"):
             studio.ask(OneTask(9))
         class_id = class_date(studio)
-        studio.do(CancelClassDate(class_date_id=class_id))
+        studio.do(Decide(class_date_id=class_id, choice="call off"))
         with pytest.raises(ConflictError, match="is cancelled"):
             own(studio, class_id)
 

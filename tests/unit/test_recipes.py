@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from scheduling.commands.classes import CancelClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.prep import TickTask
 from scheduling.commands.recipes import AddRecipeLine, ChangeRecipeLine, CopyRecipe, RetireRecipe, RetireRecipeLine
 from scheduling.commands.undoing import Undo
@@ -55,7 +55,7 @@ def test_a_new_line_reaches_the_classes_to_come_that_use_the_recipe() -> None:
         past = class_date(studio, "2027-01-05", recipe_id=AGAIN)
         coming, other = class_date(studio, "2027-05-01", recipe_id=AGAIN), class_date(studio, "2027-05-02", recipe_id=1)
         off = class_date(studio, "2027-05-03", recipe_id=AGAIN)
-        studio.do(CancelClassDate(class_date_id=off))
+        studio.do(Decide(class_date_id=off, choice="call off"))
         studio.do(AddRecipeLine(recipe_id=AGAIN, title="Iron the cloth", days=-2, minutes=20))
         assert [task.class_date_id for task in titled(studio, "Iron the cloth")] == [coming]
         (task,) = titled(studio, "Iron the cloth")

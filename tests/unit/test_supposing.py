@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from scheduling.commands.classes import CancelClassDate, MoveClassDate
+from scheduling.commands.classes import MoveClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.planning import SetDay
 from scheduling.commands.settings import CloseDays
 from scheduling.commands.supposing import SupposeHeads
@@ -36,7 +37,7 @@ def effect(studio: Studio, *parts: object) -> Supposed:
 def test_nothing_is_kept_of_a_supposition(demo: Studio) -> None:
     with demo:
         before, tasks, plan = dump(demo), demo.ask(PrepTasks()), demo.plans.newest
-        effect(demo, CancelClassDate(class_date_id=5), SupposeHeads(class_date_id=9, heads=3))
+        effect(demo, Decide(class_date_id=5, choice="call off"), SupposeHeads(class_date_id=9, heads=3))
         assert dump(demo) == before
         assert demo.ask(PrepTasks()) == tasks
         assert demo.plans.newest is plan, "the plan need not be worked out again"
@@ -52,7 +53,7 @@ def test_three_heads_more_need_more_prep(demo: Studio) -> None:
 def test_a_class_called_off_frees_its_minutes_and_may_free_others_from_lateness(demo: Studio) -> None:
     """C05's paper comes too late on 1 Feb; called off, it is late no more, and nothing else is."""
     with demo:
-        found = effect(demo, CancelClassDate(class_date_id=5))
+        found = effect(demo, Decide(class_date_id=5, choice="call off"))
         assert found.minutes_after < found.minutes_before
         assert found.no_longer_late == ("C05 Coptic sketchbook",)
         assert found.late == found.now_late == ()
@@ -104,6 +105,6 @@ def test_commands_done_at_once_are_one_action_and_all_or_none() -> None:
 
 def _refused(studio: Studio, day: dt.date) -> AllAtOnce:
     where = class_date(studio)
-    studio.do(CancelClassDate(class_date_id=where))
+    studio.do(Decide(class_date_id=where, choice="call off"))
     spans = ((local("2027-03-20", "10:00"), local("2027-03-20", "12:00")),)
     return AllAtOnce(parts=(SetDay(day=day, limit_minutes=240), MoveClassDate(class_date_id=where, sessions=spans)))

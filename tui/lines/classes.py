@@ -8,13 +8,13 @@ from argparse import ArgumentParser, Namespace
 from scheduling.amounts import read_money
 from scheduling.clock import wall_time
 from scheduling.commands.classes import (
-    CancelClassDate,
     ChangeClassDate,
     MakeClassDate,
     MarkTaught,
     MoveClassDate,
     RunAgain,
 )
+from scheduling.commands.decisions import Decide
 from scheduling.commands.series import MakeSeries
 from scheduling.errors import InvalidError
 from scheduling.model.class_dates import LocalSpan
@@ -85,7 +85,7 @@ def run(parsed: Namespace) -> int:
         if parsed.deed in deeds:
             return deeds[parsed.deed](studio, row, parsed)
         if parsed.deed == "cancel":
-            return show_outcome(studio.do(CancelClassDate(class_date_id=row.id)), parsed)
+            return show_outcome(studio.do(Decide(class_date_id=row.id, choice="call off")), parsed)
         return show_outcome(studio.do(MarkTaught(class_date_id=row.id, back=parsed.back)), parsed)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from scheduling.amounts import read_money
 from scheduling.commands.parties import AddCharge, DropCharge
 from scheduling.commands.payments import GiveCredit, GiveRefund, MarkBounced, SettleByTerms, TakePayment, UseCredit
+from scheduling.model.balances import METHODS
 from scheduling.model.refs import ref_id
 from scheduling.queries.owed import Today
 from scheduling.queries.person_money import Receipt
@@ -19,8 +20,7 @@ from tui.lines.named import person_named
 from tui.lines.out import say, show_outcome
 from tui.lines.owed import entry_of
 from tui.lines.place import open_studio, studio_path
-
-METHODS = ("card", "cash", "transfer", "cheque", "other")
+from tui.paper_lines import paper_text
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
@@ -28,7 +28,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         parser.add_argument("booking", metavar="BOOKING", help="a reference such as B231")
     if verb in ("pay", "refund"):
         parser.add_argument("amount", nargs="?", help="the sum; without one all that is to pay, or owed back")
-        parser.add_argument("--method", choices=METHODS, default="transfer", help="how it was paid (transfer)")
+        parser.add_argument("--method", choices=METHODS, default=METHODS[0], help=f"how it was paid ({METHODS[0]})")
         parser.add_argument("--reference", default="", help="the bank's or card's words for it")
         parser.add_argument("--day", help="when it moved (today)")
     if verb == "pay":
@@ -155,10 +155,10 @@ def _receipt(studio: Studio, parsed: Namespace) -> int:
                 due=money(paper.due),
                 held=money(paper.held),
                 to_pay=money(paper.to_pay),
-                text=paper.text(),
+                text=paper_text(paper),
             )
         )
         return 0
-    for line in paper.text().splitlines():
+    for line in paper_text(paper).splitlines():
         say(line)
     return 0

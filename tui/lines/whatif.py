@@ -74,7 +74,7 @@ def _parts(studio: Studio, parsed: Namespace) -> list[Any]:
         if parsed.to:
             parts.append(moved_class(row, day(parsed.to, "to")))
         if parsed.off:
-            parts.append(commands.CancelClassDate(class_date_id=row.id))
+            parts.append(commands.Decide(class_date_id=row.id, choice="call off"))
     if parsed.block:
         parts.append(commands.CloseDays(first=day(parsed.block, "block")))
     if parsed.limit:

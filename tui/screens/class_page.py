@@ -11,7 +11,8 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from scheduling.commands.bookings import CancelBooking, MarkSeat, NameSeat
-from scheduling.commands.classes import CancelClassDate, MarkTaught
+from scheduling.commands.classes import MarkTaught
+from scheduling.commands.decisions import Decide
 from scheduling.commands.prep import TickTask
 from scheduling.model.bookings import heads_text
 from scheduling.model.refs import ref
@@ -219,7 +220,7 @@ class ClassScreen(PrepKeys, BookingKeys, OfferKeys, CalendarFiles):
     def _ask_cancel_class(self) -> None:
         def answered(answer: str | None) -> None:
             if answer == "cancel":
-                self.perform(CancelClassDate(class_date_id=self.class_date_id))
+                self.perform(Decide(class_date_id=self.class_date_id, choice="call off"))
 
         self.app.push_screen(ask_cancel(self._class_row, today=self.today), answered)
 

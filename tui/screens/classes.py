@@ -9,7 +9,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from scheduling.commands.classes import CancelClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.queries.classes import Classes, ClassRow, Scope
 from tui import class_lines
 from tui.calendar_files import CalendarFiles
@@ -112,7 +112,7 @@ class ClassesScreen(ClassKeys, CalendarFiles):
 
         def answered(answer: str | None) -> None:
             if answer == "cancel":
-                self.perform(CancelClassDate(class_date_id=row.id))
+                self.perform(Decide(class_date_id=row.id, choice="call off"))
 
         self.app.push_screen(ask_cancel(row, today=self.today), answered)
 

@@ -16,6 +16,7 @@ from scheduling.queries.person_money import Paper, Receipt
 from scheduling.saving import save_file
 from tui.calendar_files import folder_for
 from tui.keys import bindings
+from tui.paper_lines import paper_text
 from tui.screens.studio_page import StudioPage
 
 
@@ -46,7 +47,7 @@ class ReceiptScreen(StudioPage):
             paper = self.studio.ask(Receipt(self._booking_id, as_invoice=self._as_invoice))
         self._paper = paper
         self.title_words = f"{paper.kind.capitalize()} {ref('booking', self._booking_id)}"
-        self.query_one("#paper", Static).update(Content(paper.text()))
+        self.query_one("#paper", Static).update(Content(paper_text(paper)))
 
     def action_view(self) -> None:
         self._as_invoice = not self._as_invoice
@@ -59,7 +60,7 @@ class ReceiptScreen(StudioPage):
         folder: Path = self.kitwright.calendar_folder or folder_for(self.studio.path)
         path = folder / f"{paper.kind}-{paper.reference}.txt"
         try:
-            changed = save_file(path, paper.text().encode("utf-8"), private=True, what=paper.kind)
+            changed = save_file(path, paper_text(paper).encode("utf-8"), private=True, what=paper.kind)
         except SchedulingError as error:
             self.says.refuse(error)
             return

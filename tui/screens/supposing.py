@@ -87,7 +87,7 @@ def _parts(page: StudioPage, class_date_id: int | None, values: Mapping[str, Any
             spans = tuple((one.starts.local + shift, one.ends.local + shift) for one in row.sessions)
             parts.append(commands.MoveClassDate(class_date_id=class_date_id, sessions=spans))
         if typed("off").casefold() in ("yes", "y"):
-            parts.append(commands.CancelClassDate(class_date_id=class_date_id))
+            parts.append(commands.Decide(class_date_id=class_date_id, choice="call off"))
     if typed("block"):
         parts.append(commands.CloseDays(first=day(typed("block"), "block").value))
     if typed("longer"):
