@@ -11,7 +11,8 @@ import pytest
 from textual.pilot import Pilot
 
 from scheduling.calendars_out import link_in
-from scheduling.commands.classes import CancelClassDate, ChangeClassDate
+from scheduling.commands.classes import ChangeClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.commands.publishing import KeepCollection
 from scheduling.queries.publishing import Collection
 from scheduling.studio import Studio
@@ -128,7 +129,7 @@ async def test_changed_and_taken_back_are_named_before_they_go(studio: Studio, s
         await look_at(pilot, server.url)
         await sends(pilot)
         studio.do(ChangeClassDate(class_date_id=9, title="Quiet mill"))
-        studio.do(CancelClassDate(class_date_id=6))
+        studio.do(Decide(class_date_id=6, choice="call off"))
         studio.do(ChangeClassDate(class_date_id=7, private_party=True))
         page = pilot.app.screen
         assert isinstance(page, PublishScreen)
@@ -328,7 +329,7 @@ async def test_a_folder_gets_the_file_with_its_link_and_says_what_changed_the_ne
         await sends(pilot)
         assert "classes.ics" in said(pilot)
         assert link_in(target.read_bytes()) == "https://example.org/classes.ics"
-        studio.do(CancelClassDate(class_date_id=6))
+        studio.do(Decide(class_date_id=6, choice="call off"))
         await pilot.press("c", "enter")
         await pilot.pause()
         assert "https://example.org/classes.ics" in words(pilot)

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from scheduling.calendars_out import write_calendar
-from scheduling.commands.classes import CancelClassDate, ChangeClassDate
+from scheduling.commands.classes import ChangeClassDate
+from scheduling.commands.decisions import Decide
 from scheduling.queries.calendars import ClassCalendar
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened
@@ -26,7 +27,7 @@ SIZES = pytest.mark.parametrize(
 def studio(tmp_path: Path) -> Iterator[Studio]:
     with Studio(str(demo_copy(tmp_path))) as demo:
         write_calendar(demo, tmp_path / "classes.ics", ClassCalendar())
-        demo.do(CancelClassDate(class_date_id=6))
+        demo.do(Decide(class_date_id=6, choice="call off"))
         demo.do(ChangeClassDate(class_date_id=9, title="Box lantern with four panels"))
         yield demo
 
