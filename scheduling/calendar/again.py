@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from scheduling.calendar.found import CalendarRead, Occurrence, WholeEntry
@@ -33,16 +33,23 @@ def read_again(before: Sequence[Occurrence], read: CalendarRead) -> Again:
     An entry is known by UID and by the start that its rule gave it; one that stands alone under its UID before and
     after is the same, wherever it has moved. A lower revision than the kept one changes nothing. Nothing is gone by
     a file that is cut, empty, or only a message about single entries; a cancelled entry stays, and is free. A message
-    that calls a whole entry off, or sends it anew, speaks of all its dates that are kept.
+    that calls a whole entry off, or sends it anew, speaks of all its dates that are kept; one that adds dates leaves
+    the others as they are.
     """
     old, now = _by_identity(before), _by_identity(read.occurrences)
-    _follow_moved(old, now)
+    _follow_moved(old, now, read.added_to)
+    newest: dict[str, int] = {}
+    for one in before:
+        newest[one.uid] = max(one.sequence, newest.get(one.uid, 0))
     new: list[Occurrence] = []
     changed: list[Occurrence] = []
     gone: list[Occurrence] = []
     ignored: list[Occurrence] = []
     kept: list[Occurrence] = []
     for identity, found in now.items():
+        if identity not in old and identity[0] in read.added_to and found[0].sequence < newest.get(identity[0], 0):
+            ignored += found  # added before the entry was sent anew as a whole
+            continue
         if identity not in old:
             new += found
         elif _revision(found) < _revision(old[identity]):
@@ -90,13 +97,13 @@ def _called_off(one: Occurrence, by: WholeEntry) -> Occurrence:
     return replace(one, title="", is_busy=False, status="CANCELLED", sequence=by.sequence, stamp=by.stamp)
 
 
-def _follow_moved(old: Kept, now: Kept) -> None:
-    """Give a single entry that moved the identity that it has in `now`."""
+def _follow_moved(old: Kept, now: Kept, added_to: Collection[str]) -> None:
+    """Give a single entry that moved the identity that it has in `now`; a date that is added is none that moved."""
     starts: dict[str, list[tuple[str, str]]] = {}
     for identity in now:
         starts.setdefault(identity[0], []).append(identity)
     counts = Counter(uid for uid, _ in old)
-    for identity in [one for one in old if one not in now and counts[one[0]] == 1]:
+    for identity in [one for one in old if one not in now and counts[one[0]] == 1 and one[0] not in added_to]:
         if len(moved := starts.get(identity[0], [])) == 1:
             old[moved[0]] = old.pop(identity)
 

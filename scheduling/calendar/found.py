@@ -89,7 +89,8 @@ class CalendarRead:
     entries: how many entries the file has, in and out of the window, broken ones too.
     is_whole: False if the file ends early or a limit cut it; what is missing then is not to be taken as gone.
     is_message: True if the file speaks of single entries only (a METHOD such as CANCEL), not of a whole calendar.
-    spoken_of: of a message, the entries of which it speaks as a whole.
+    spoken_of: of a message, the entries of which it speaks as a whole. added_to: the UIDs of entries that it gives
+        further dates, beside those they have (METHOD:ADD, RFC 5546 3.2.4).
     zones_to_ask: zone names that nothing explains, in file order; their times were read in the home zone.
     """
 
@@ -102,6 +103,12 @@ class CalendarRead:
     is_whole: bool
     is_message: bool = False
     spoken_of: tuple[WholeEntry, ...] = ()
+    added_to: frozenset[str] = frozenset()
+
+    @property
+    def says_nothing(self) -> bool:
+        """True for messages that pass between others alone, such as the answer to an invitation."""
+        return self.is_message and not self.occurrences and not self.spoken_of
 
 
 def calendar_answer(read: CalendarRead) -> dict[str, Any]:

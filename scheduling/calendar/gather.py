@@ -17,7 +17,7 @@ from scheduling.calendar.rules import Work
 from scheduling.calendar.salvage import Part, take_apart
 from scheduling.calendar.spans import Window, period_in
 from scheduling.calendar.texts import clean_line, unescape_text
-from scheduling.calendar.titles import occurrence_of, todo_of
+from scheduling.calendar.titles import is_private, occurrence_of, todo_of
 from scheduling.calendar.unfold import content_lines
 
 MOST_NOTICES = 200
@@ -27,6 +27,13 @@ FILE_STEPS = 1_000_000
 _SLACK = dt.timedelta(days=2)
 _PLAIN_STAMP = re.compile(r"[0-9]{8}(?:T[0-9]{6}Z?)?")
 _MESSAGES = frozenset({"CANCEL", "REQUEST", "ADD", "REPLY", "REFRESH", "COUNTER", "DECLINECOUNTER"})
+_ANSWERS = {
+    "REPLY": "Somebody answers an invitation to {title} (METHOD:REPLY): that changes none of your busy times.",
+    "REFRESH": "Somebody asks for the newest form of {title} (METHOD:REFRESH): that changes none of your busy times.",
+    "COUNTER": "Another time is proposed for {title} (METHOD:COUNTER): it counts only once the organiser sends it.",
+    "DECLINECOUNTER": "Another time for {title} is declined (METHOD:DECLINECOUNTER): it stays as it was.",
+}
+"""Messages that say nothing of when she is busy, whatever times stand in them (RFC 5546 3.2.3, 3.2.6 to 3.2.8)."""
 _HEAD_NAMES = ("NAME", "X-WR-CALNAME", "X-WR-TIMEZONE", "METHOD", "VERSION")
 
 
@@ -44,6 +51,7 @@ class Gathered:
     is_whole: bool = True
     is_message: bool = False
     spoken_of: list[WholeEntry] = field(default_factory=list)
+    added_to: set[str] = field(default_factory=set)
 
     def as_read(self) -> CalendarRead:
         notices = sorted(self.notices, key=lambda notice: notice.line)
@@ -60,6 +68,7 @@ class Gathered:
             is_whole=self.is_whole,
             is_message=self.is_message,
             spoken_of=tuple(self.spoken_of),
+            added_to=frozenset(self.added_to),
         )
 
     def _order(self, occurrence: Occurrence) -> tuple[dt.datetime, dt.datetime, str, str]:
@@ -92,7 +101,7 @@ def gather(
     for entry in entries:
         if entry.kind == "VFREEBUSY":
             found.occurrences += _busy_times(entry, span)
-    if not entries and found.is_whole:
+    if not found.entries and found.is_whole:
         found.notices.append(Notice("The calendar holds no entries."))
     found.asked += book.asked
     return found
@@ -117,11 +126,27 @@ def _entries_of(calendar: Part, found: Gathered, book: ZoneBook, source_name: st
     for entry in entries:
         if not entry.uid:
             entry.uid = _made_uid(entry, source_name)
+    if method in _ANSWERS:
+        entries = _answered(entries, method)
+    if method == "ADD":
+        found.added_to |= {entry.uid for entry in entries}
     if method in {"CANCEL", "REQUEST"}:
         found.spoken_of += [one for entry in entries if entry.kind == "VEVENT" and (one := _spoken_of(entry))]
     if home is not found.home and any(_is_floating(entry) for entry in entries):
         found.notices.append(Notice(f"Times without a zone are read in {header_zone[:80]}, as the file's head says."))
     return entries
+
+
+def _answered(entries: Sequence[Entry], method: str) -> list[Entry]:
+    """What of a message between others is to be read: the busy times that answer a question for them alone."""
+    kept = []
+    for entry in entries:
+        if entry.kind == "VFREEBUSY" and method == "REPLY":
+            kept.append(entry)
+        else:
+            title = "" if is_private(entry) else entry.text("SUMMARY")[:80]
+            entry.say(_ANSWERS[method].format(title=f"{title!r}" if title else "an entry"))
+    return kept
 
 
 def _spoken_of(entry: Entry) -> WholeEntry | None:

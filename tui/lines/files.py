@@ -258,7 +258,7 @@ def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str)
     counts = f"{len(preview.new)} new, {len(preview.changed)} changed, {preview.gone} gone, {preview.same} the same"
     counts += f", {len(preview.ignored)} of an older revision ignored" if preview.ignored else ""
     undo, said = 0, f"{preview.source}: {counts}."
-    kept = parsed.keep and not read.zones_to_ask
+    kept = parsed.keep and not read.zones_to_ask and not read.says_nothing
     if kept:
         outcome = studio.do(
             KeepBusyTimes(
@@ -293,7 +293,8 @@ def _import_busy(studio: Studio, parsed: Namespace, content: bytes, source: str)
         for text in (*(f"Note: {notice}" for notice in notices[:30]), *(f"Asked: {question}" for question in ask)):
             say(text)
         say(said)
-        print(f"Take back with: kitwright undo {undo}" if undo else "" if kept else "Keep it with: --keep")
+        hint = "" if kept or read.says_nothing else "Keep it with: --keep"
+        print(f"Take back with: kitwright undo {undo}" if undo else hint)
     return 1 if ask else 0
 
 
