@@ -10,8 +10,8 @@ from scheduling import commands
 from scheduling.model.refs import ref
 from scheduling.queries.plan import PlannedTask, WhyTask
 from scheduling.words import Understood, read_day, read_minutes, read_moment, show_day, show_minutes, show_moment
-from tui.class_keys import ClassKeys
 from tui.keys import bindings
+from tui.shift_keys import ShiftKeys
 from tui.task_lines import class_of
 from tui.widgets.ask import Answer, Ask
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from scheduling.commands.request import Outcome
 
 
-class PrepKeys(ClassKeys):
+class PrepKeys(ShiftKeys):
     """A page with tasks; `task_here` says which one is under the cursor."""
 
     BINDINGS = bindings("together")
@@ -126,23 +126,6 @@ class PrepKeys(ClassKeys):
         )
         details = "It stays where you put it, also outside your hours; where that is impossible, it is said."
         self.kitwright.push_screen(FormSheet(form, keep, details=details), self.was_kept)
-
-    def action_sooner(self) -> None:
-        self._pin_days(-1)
-
-    def action_later(self) -> None:
-        self._pin_days(1)
-
-    def _pin_days(self, days: int) -> None:
-        """Pin the work so many days from where it begins now, at the same wall time."""
-        task = self.task_or_note()
-        if task is None:
-            return
-        if not task.stretches:
-            self.says.note(f"{task.title} has no place yet. Press l to give it one.")
-            return
-        starts = task.stretches[0].starts.replace(tzinfo=None) + dt.timedelta(days=days)
-        self.perform(commands.PinTask(task_id=task.id, starts=starts, minutes=task.left or 15))
 
     def drop_task(self, task: PlannedTask) -> None:
         """Drop a task after asking, or take a dropped one up again."""

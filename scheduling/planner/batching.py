@@ -12,6 +12,7 @@ from scheduling.planner.build import plan
 from scheduling.planner.plan import Kept, Plan, TaskState
 from scheduling.planner.problem import BatchedTasks, Problem, Progress, Task
 from scheduling.planner.reading import batch_minutes
+from scheduling.planner.wanted import always
 
 #: Orders tried for each replan of a proposal.
 SCHEDULES = 12
@@ -31,11 +32,6 @@ class BatchProposal:
     saved: int
     finish: dt.datetime
     earlier: int
-
-
-def always() -> bool:
-    """The answer is wanted until it is there."""
-    return True
 
 
 def proposals(

@@ -28,6 +28,7 @@ from scheduling.planner.changes import (
 from scheduling.planner.moments import minutes_of
 from scheduling.planner.plan import Kept, Move, Plan, SubjectState, TaskState
 from scheduling.planner.problem import GateKind, Problem
+from scheduling.planner.wanted import always
 
 #: The step of a mend in minutes, and the most that one asks for.
 STEP: Final = 15
@@ -98,17 +99,33 @@ def _late(found: Plan) -> frozenset[str]:
     return frozenset(subject.id for subject in found.subjects.values() if subject.state is SubjectState.LATE)
 
 
-def mends(problem: Problem, now: dt.datetime, subject: str, previous: Kept | None = None) -> tuple[Mend, ...]:
+def mends(
+    problem: Problem,
+    now: dt.datetime,
+    subject: str,
+    previous: Kept | None = None,
+    *,
+    is_wanted: Callable[[], bool] = always,
+) -> tuple[Mend, ...]:
     """What would make a class fit, the cheapest first; empty when it fits or nothing on the list helps.
 
-    Pairs are tried only where no single change helps.
+    Pairs are tried only where no single change helps. is_wanted: asked before each replan; once it says False no more
+    of them are made, and what is given is not whole.
     """
-    return _Mender(problem, now, subject, previous).found()
+    return _Mender(problem, now, subject, previous, is_wanted).found()
 
 
 class _Mender:
-    def __init__(self, problem: Problem, now: dt.datetime, subject: str, previous: Kept | None) -> None:
+    def __init__(
+        self,
+        problem: Problem,
+        now: dt.datetime,
+        subject: str,
+        previous: Kept | None,
+        is_wanted: Callable[[], bool],
+    ) -> None:
         self._problem = problem
+        self._is_wanted = is_wanted
         self._now = now
         self._subject = subject
         self._previous = previous
@@ -140,6 +157,8 @@ class _Mender:
         return known
 
     def _fits(self, *changes: Change) -> bool:
+        if not self._is_wanted():
+            return False
         late = _late(self._after(changes))
         return self._subject not in late and late <= self._late
 

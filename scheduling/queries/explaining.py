@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,6 +16,7 @@ from scheduling.planner.explain import Explainer
 from scheduling.planner.mend import Mend, mends
 from scheduling.planner.plan import TaskState
 from scheduling.planner.problem import GateKind, Problem
+from scheduling.planner.wanted import always
 from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
 from scheduling.queries.plan_words import chain_words, change_words, proof_words, why_words
 from scheduling.store.rows import Reader
@@ -73,8 +75,13 @@ class Explain:
         return explained(ReadPlanInputs().fetch(reader), self.task_id, with_mends=self.with_mends)
 
 
-def explained(inputs: PlanInputs, task_id: int, *, with_mends: bool = True) -> Explained:
-    """Explain a task; touches no file. Raises NotFoundError for a task that is no part of the plan."""
+def explained(
+    inputs: PlanInputs, task_id: int, *, with_mends: bool = True, is_wanted: Callable[[], bool] = always
+) -> Explained:
+    """Explain a task; touches no file. Raises NotFoundError for a task that is no part of the plan.
+
+    is_wanted: asked between the many plans that mends take; once it says False no more are looked for.
+    """
     inputs = inputs.served()
     facts = inputs.facts
     task = next((id_ for id_, known in facts.tasks.items() if known.row["id"] == task_id), None)
@@ -85,7 +92,7 @@ def explained(inputs: PlanInputs, task_id: int, *, with_mends: bool = True) -> E
     is_late = place is not None and place.state in (TaskState.LATE, TaskState.NO_PLAN)
     found: tuple[Mend, ...] = ()
     if is_late and with_mends and place is not None:
-        found = mends(facts.problem, inputs.now, place.subject, inputs.previous)
+        found = mends(facts.problem, inputs.now, place.subject, inputs.previous, is_wanted=is_wanted)
     return Explained(
         why=tuple(why_words(facts, explainer.why(task))),
         chain=tuple(chain_words(facts, explainer.chain(task))),

@@ -10,11 +10,12 @@ from dataclasses import dataclass, replace
 from scheduling.clock import zone_named
 from scheduling.errors import SchedulingError
 from scheduling.model.refs import ref
-from scheduling.planner.batching import SCHEDULES, always, proposals
+from scheduling.planner.batching import SCHEDULES, proposals
 from scheduling.planner.build import plan
 from scheduling.planner.plan import Plan, SubjectState, TaskState
 from scheduling.planner.problem import BatchedTasks, Progress, Task
 from scheduling.planner.reading import batch_minutes
+from scheduling.planner.wanted import always
 from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
 from scheduling.store.rows import Reader
 from scheduling.words import show_minutes, show_moment

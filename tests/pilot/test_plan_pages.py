@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 
-from scheduling.commands.prep import LogMinutes, TickTask
+from scheduling.commands.planning import PinTask
+from scheduling.commands.prep import AddTask, LogMinutes, TickTask
 from scheduling.queries.feedback import AcceptedBatches
 from scheduling.queries.plan import OneTask, PrepTasks
 from scheduling.studio import Studio
@@ -154,3 +156,106 @@ async def test_what_is_proposed_is_worked_out_beside_the_page_and_given_up_when_
         assert worker.is_cancelled
         await pilot.press("B")
         await until(pilot, lambda: "Worth doing in one go" in screen_text(app))
+
+
+def at(month: int, day: int, hour: int, minute: int = 0) -> dt.datetime:
+    return dt.datetime(2027, month, day, hour, minute)  # noqa: DTZ001  local wall time
+
+
+def own_task(studio: Studio, pinned_to: dt.datetime, *, minutes: int = 30, due: dt.date = dt.date(2027, 3, 12)) -> int:
+    """A task of her own for C12, pinned."""
+    number = studio.do(AddTask(class_date_id=12, title="Iron cloth", minutes=minutes, due_day=due)).task_id
+    studio.do(PinTask(task_id=number, starts=pinned_to))
+    return number
+
+
+@pytest.mark.parametrize(
+    ("pinned_to", "key", "why"),
+    [
+        (at(2, 10, 9), "<", "Tue 9 Feb is a blocked day."),
+        (at(2, 7, 20), ">", "Mon 8 Feb is a blocked day."),
+        (at(2, 19, 18, 30), "<", "On Thu 18 Feb Pamphlet notebook takes"),
+        (at(2, 1, 10), "<", "no day before today is left"),
+    ],
+)
+async def test_a_day_that_cannot_take_the_work_says_why_and_nothing_is_kept(
+    studio: Studio, pinned_to: dt.datetime, key: str, why: str
+) -> None:
+    number = own_task(studio, pinned_to)
+    revision = studio.revision
+    async with opened(studio, "prep", size=(120, 40)) as pilot:
+        pilot.app.open_task(number)  # type: ignore[attr-defined]
+        await pilot.pause()
+        await pilot.press("less_than_sign" if key == "<" else "greater_than_sign")
+        await pilot.pause()
+        assert why in screen_text(pilot.app)
+        assert studio.revision == revision
+
+
+async def test_work_that_waits_for_other_work_is_not_pinned_before_it(studio: Studio) -> None:
+    """Bagging for C14 waits for what is scored and folded; that is pinned to the day before, two hours later."""
+    tasks = {task.title: task for task in studio.ask(PrepTasks(14))}
+    first, then = tasks["Score, fold, punch, glue ahead"], tasks["Sort, bag and label"]
+    studio.do(PinTask(task_id=first.id, starts=at(3, 30, 11), minutes=first.left))
+    studio.do(PinTask(task_id=then.id, starts=at(3, 31, 9), minutes=then.left))
+    async with opened(studio, "prep", size=(120, 40)) as pilot:
+        pilot.app.open_task(then.id)  # type: ignore[attr-defined]
+        await pilot.pause()
+        revision = studio.revision
+        await pilot.press("less_than_sign")
+        await pilot.pause()
+        waits = f"It waits for T{first.id} Score, fold, punch, glue ahead, C14, which ends Tue 30 Mar"
+        assert waits in screen_text(pilot.app)
+        assert studio.revision == revision
+
+
+async def test_a_pin_that_makes_a_class_late_is_asked_about_first(studio: Studio) -> None:
+    """Sealing for C14 may lie early on Sat 3 Apr, before the class; on the Sunday after it is late."""
+    then = next(task for task in studio.ask(PrepTasks(14)) if task.title == "Check kits again and seal")
+    studio.do(PinTask(task_id=then.id, starts=at(4, 3, 7), minutes=then.left))
+    async with opened(studio, "prep", size=(120, 40)) as pilot:
+        pilot.app.open_task(then.id)  # type: ignore[attr-defined]
+        await pilot.pause()
+        revision = studio.revision
+        await pilot.press("greater_than_sign")
+        await pilot.pause()
+        assert "C14 Pamphlet notebook would be late by it" in screen_text(pilot.app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert studio.revision == revision
+        await pilot.press("greater_than_sign", "tab", "enter")
+        await pilot.pause()
+        assert studio.revision == revision + 1
+        assert studio.ask(OneTask(then.id)).standing == "late"
+
+
+@pytest.mark.all
+async def test_keys_pressed_while_a_day_is_looked_at_add_up(studio: Studio) -> None:
+    number = own_task(studio, at(3, 5, 9))
+    app = KitwrightApp(studio, look="light", environ={})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
+        app.open_task(number)
+        await pilot.pause()
+        await pilot.press("less_than_sign", "less_than_sign", "less_than_sign")
+        await until(pilot, lambda: "is pinned to Tue 2 Mar" in screen_text(app))
+        await pilot.press("less_than_sign")
+        await until(pilot, lambda: "is pinned to Mon 1 Mar" in screen_text(app))
+
+
+@pytest.mark.all
+async def test_mends_are_looked_for_beside_the_page_and_given_up_when_it_is_left(studio: Studio) -> None:
+    app = KitwrightApp(studio, look="light", environ={})
+    async with app.run_test(size=(120, 40)) as pilot:
+        await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
+        late = next(task for task in studio.ask(PrepTasks()) if task.standing == "late")
+        app.open_task(late.id)
+        await until(pilot, lambda: "too many in" in screen_text(app))
+        assert "Many plans are tried" in screen_text(app)
+        (worker,) = [one for one in app.workers if one.group == "explain"]
+        await pilot.press("escape")
+        await pilot.pause()
+        assert worker.is_cancelled
+        assert app.screen.title_words == "This week"  # type: ignore[attr-defined]
+        app.open_task(late.id)
+        await until(pilot, lambda: "Enter makes one" in screen_text(app))

@@ -45,7 +45,7 @@ async def test_a_late_task_shows_its_proof_and_enter_on_a_mend_makes_it_and_u_ta
         await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
         late = next(task for task in studio.ask(PrepTasks()) if task.standing == "late" and task.class_date_id == 5)
         app.open_task(late.id)
-        await until(pilot, lambda: "What would mend it" in screen_text(app))
+        await until(pilot, lambda: "Enter makes one" in screen_text(app))
         assert "too many in" in screen_text(app)
         rows = app.screen.query_one("#task", Rows)
         place = next(

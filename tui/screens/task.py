@@ -15,6 +15,7 @@ from scheduling.queries.plan import OneTask, PlannedTask, WhyTask
 from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
 from scheduling.words import read_day, read_minutes, show_day, show_minutes, show_moment
 from tui import class_lines, task_lines, task_reasons
+from tui.beside import is_wanted
 from tui.cells import Column
 from tui.keys import bindings
 from tui.messages import Worked
@@ -27,7 +28,7 @@ from tui.widgets.form import Form
 from tui.widgets.form_sheet import FormSheet
 from tui.widgets.rows import Cell, Row, Rows, Section
 
-_JOB = "Working out why it lies there"
+_REASONS, _MENDS = "why it lies there", "what would mend it"
 
 
 class TaskScreen(PrepKeys):
@@ -45,7 +46,9 @@ class TaskScreen(PrepKeys):
         self.title_words = ref("task", task_id)
         self._shown: PlannedTask | None = None
         self._explained: Explained | None = None
-        self._explained_at = -1
+        self._asked: tuple[int, bool] | None = None
+        """The state of the file for which reasons were asked, and whether mends were."""
+        self._is_looking = False
 
     def body(self) -> Iterable[Widget]:
         yield Rows[Any]((Column("", 18), Column("", share=1, least=20)), empty="The task is gone.", id="task")
@@ -53,33 +56,46 @@ class TaskScreen(PrepKeys):
 
     def reload(self) -> None:
         task = self._shown = self.studio.ask(OneTask(self.task_id))
+        asked = (self.studio.revision, task.standing == "late")
+        is_new = self._asked != asked and task.is_open and self.studio.plans.may_wait
+        if is_new:
+            self._explained, self._asked, self._is_looking = None, asked, asked[1]
+        self._draw(task)
+        if is_new:
+            inputs = self.studio.ask(ReadPlanInputs())
+            self.run_worker(lambda: self._explain(inputs, *asked), thread=True, group="explain", exclusive=True)
+
+    def _draw(self, task: PlannedTask) -> None:
         why = self.studio.ask(WhyTask(self.task_id))
-        if self._explained_at != self.studio.revision:
-            self._explained = None
-        deep = self._deep(task)
+        room = self.app.size.width
+        reasons = task_reasons.numbered("why", "Why it lies there", "what binds it first", why, room)
+        is_late = task.standing == "late"
+        deep: list[Row | Section] = []
+        if task.is_open:
+            deep = task_reasons.rows_of(self._explained, is_late=is_late, is_looking=self._is_looking, room=room)
         # What is late shows its proof and mends before its reasons.
-        reasons = [*deep, *_reasons(why)] if task.standing == "late" else [*_reasons(why), *deep]
-        self.query_one("#task", Rows).show([*self._facts(task), *self._stretches(task), *reasons])
+        below = [*deep, *reasons] if is_late else [*reasons, *deep]
+        self.query_one("#task", Rows).show([*self._facts(task), *self._stretches(task), *below])
         self._say_about()
-        if task.is_open and self._explained is None and self.studio.plans.may_wait:
-            inputs, revision = self.studio.ask(ReadPlanInputs()), self.studio.revision
-            self.run_worker(lambda: self._explain(inputs, revision), thread=True, group="explain", exclusive=True)
 
-    def _deep(self, task: PlannedTask) -> list[Row | Section]:
-        if not task.is_open:
-            return []
-        return task_reasons.rows_of(self._explained, is_late=task.standing == "late", room=self.app.size.width)
-
-    def _explain(self, inputs: PlanInputs, revision: int) -> None:
-        """In a worker: mends of a late class are many plans."""
-        found = explained(inputs, self.task_id)
-        self.post_message(Worked(_JOB, found, revision))
+    def _explain(self, inputs: PlanInputs, revision: int, is_late: bool) -> None:
+        """In a worker: the reasons at once; mends of a late class are many plans, given up when the page is left."""
+        found = explained(inputs, self.task_id, with_mends=False)
+        if is_wanted():
+            self.post_message(Worked(_REASONS, found, revision))
+        if is_late and is_wanted():
+            found = explained(inputs, self.task_id, is_wanted=is_wanted)
+            if is_wanted():
+                self.post_message(Worked(_MENDS, found, revision))
 
     def on_worked(self, message: Worked) -> None:
         """Show what was worked out; dropped when the studio has changed since."""
-        if message.revision == self.studio.revision and isinstance(message.result, Explained):
-            self._explained, self._explained_at = message.result, message.revision
-            self.reload()
+        if message.job not in (_REASONS, _MENDS) or message.revision != self.studio.revision:
+            return
+        if isinstance(message.result, Explained) and self._shown is not None:
+            self._explained = message.result
+            self._is_looking = self._is_looking and message.job == _REASONS
+            self._draw(self._shown)
 
     def _facts(self, task: PlannedTask) -> list[Row | Section]:
         today = self.today
@@ -120,13 +136,17 @@ class TaskScreen(PrepKeys):
             rows.append(Row(("stretch", n), (day, f"{hours}, {show_minutes(stretch.minutes)}")))
         return rows
 
+    def on_resize(self) -> None:
+        if self._shown is not None:  # sentences are broken to the width
+            self._draw(self._shown)
+
     def task_here(self) -> PlannedTask | None:
         return self._shown
 
     def _say_about(self) -> None:
         item = self.query_one("#task", Rows).cursor_item
-        text = "" if item is None else ": ".join(cell if isinstance(cell, str) else cell.text for cell in item.cells)
-        self.query_one(Aside).show(text)
+        cells = () if item is None else [cell if isinstance(cell, str) else cell.text for cell in item.cells]
+        self.query_one(Aside).show(": ".join(text for text in cells if text))
 
     def on_rows_moved(self) -> None:
         self._say_about()
@@ -136,8 +156,8 @@ class TaskScreen(PrepKeys):
             self.kitwright.open_class(self._shown.class_date_id)
         elif event.row_id == "logged":
             self.action_log_minutes()
-        elif isinstance(event.row_id, tuple) and event.row_id[0] == "mend":
-            self._make_mend(event.row_id[1])
+        elif (n := task_reasons.mend_of(event.row_id)) is not None:
+            self._make_mend(n)
         else:
             self.action_change()
 
@@ -204,10 +224,3 @@ class TaskScreen(PrepKeys):
     def action_why(self) -> None:
         if self._shown is not None:
             self.why_task(self._shown)
-
-
-def _reasons(why: tuple[str, ...]) -> list[Row | Section]:
-    if not why:
-        return []
-    rows: list[Row | Section] = [Section("Why it lies there", "what binds it first")]
-    return [*rows, *(Row(("why", n), (f"{n}.", sentence)) for n, sentence in enumerate(why, 1))]
