@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import uuid
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Protocol, Self, TypeVar
@@ -14,7 +14,7 @@ from scheduling.clock import Clock, SystemClock
 from scheduling.errors import StoreError
 from scheduling.queries.personal import HealthNotesDue
 from scheduling.queries.plan_desk import PlanDesk
-from scheduling.store import backup, database, erasing, migrate, replay
+from scheduling.store import backup, bulk, database, erasing, migrate, replay
 from scheduling.store.rows import Reader, Transaction, changes_to_text, from_utc_text
 
 if TYPE_CHECKING:
@@ -24,6 +24,14 @@ COMMAND_LINE = "command line"
 """The origin of actions made by the command line; a window's is its own."""
 
 _STILL_READ = "Another window reads the file just now; what was erased leaves the disk when that window is closed."
+
+_PREPARED_AT_MOST = 3
+"""How often a long command is prepared anew because others save meanwhile; then it is prepared under the lock."""
+
+
+class _ChangedMeanwhile(Exception):  # noqa: N818  no fault: it is prepared anew
+    """Another window has saved since a command was prepared."""
+
 
 O = TypeVar("O", bound="Outcome")  # noqa: E741  the outcome
 R_co = TypeVar("R_co", covariant=True)
@@ -98,19 +106,39 @@ class Studio:
         """A second connection to the same file, for a worker's thread."""
         return Studio(self.path, clock=self._clock, origin=self.origin)
 
-    def do(self, command: Request[O]) -> O:
+    def do(self, command: Request[O], progress: Callable[[int, int], bool] | None = None) -> O:
         """Run one command in one transaction; its outcome carries the number to undo it by.
 
+        progress: told by a long command how far its preparation is, (done, whole); False stops it.
         Raises a SchedulingError when it is refused; nothing is kept then.
         """
+        prepare = getattr(command, "prepare", None)  # only long commands have it; their module is loaded late
+        for _ in range(_PREPARED_AT_MOST):
+            if prepare is None:
+                break
+            with database.refusals(self.path), database.reading(self._connection):
+                state = bulk.numbers(self._connection)
+                finish = prepare(Reader(self._connection, self.now), progress)
+            try:
+                return self._do(command, finish, state)
+            except _ChangedMeanwhile:
+                continue
+        return self._do(command, command.run)
+
+    def _do(
+        self, command: Request[O], run: Callable[[Transaction], O], state: tuple[tuple[str, int], ...] | None = None
+    ) -> O:
+        """Run it in one transaction; raises _ChangedMeanwhile where the file is not in the state that is given."""
         with database.refusals(self.path), database.writing(self._connection):
+            if state is not None and state != bulk.numbers(self._connection):
+                raise _ChangedMeanwhile
             history_id = 1 + int(
                 self._reader().value("SELECT coalesce((SELECT seq FROM sqlite_sequence WHERE name = 'history'), 0)")
             )
             tx = Transaction(self._connection, self.now, history_id, self.origin)
-            outcome = command.run(tx)
+            outcome = run(tx)
             changes = replay.net(tx.changes)
-            if not changes and command.undoable and command.deed == "action":
+            if not changes and not tx.parts and command.undoable and command.deed == "action":
                 return outcome
             self._connection.execute(
                 """INSERT INTO history (id, at, origin, command, kind, target_id, undoable, summary, changes)
@@ -127,6 +155,7 @@ class Studio:
                     changes_to_text(changes) if command.undoable else "[]",
                 ),
             )
+            bulk.remember(self._connection, history_id, tx.parts if command.undoable else ())
         if command.erases and not self._scrub():
             outcome = dataclasses.replace(outcome, warnings=(*outcome.warnings, _STILL_READ))
         return dataclasses.replace(outcome, history_id=_undone_by(command, history_id, tx.target_id))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from scheduling.errors import ConflictError, NotFoundError
 from scheduling.model.refs import LETTERS, ref
 from scheduling.store.database import Row
-from scheduling.store.rows import Transaction
+from scheduling.store.rows import Reader
 
 _WORDS = {
     "class_date": "class date",
@@ -19,7 +19,7 @@ _WORDS = {
 }
 
 
-def found(tx: Transaction, table: str, row_id: int, *, field: str = "") -> Row:
+def found(tx: Reader, table: str, row_id: int, *, field: str = "") -> Row:
     """The row, as a plain dict; raises NotFoundError that names it."""
     row = tx.row(table, row_id)
     if row is None:
@@ -32,7 +32,7 @@ def found(tx: Transaction, table: str, row_id: int, *, field: str = "") -> Row:
     return row
 
 
-def in_use(tx: Transaction, table: str, row_id: int, *, field: str = "") -> Row:
+def in_use(tx: Reader, table: str, row_id: int, *, field: str = "") -> Row:
     """The same, and not retired; raises ConflictError for a retired one."""
     row = found(tx, table, row_id, field=field)
     if row.get("retired_at") is not None or row.get("erased_at") is not None:

@@ -9,18 +9,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 
-from scheduling.commands.found import found, number, text
-from scheduling.commands.price_terms import price_columns
-from scheduling.commands.request import Outcome, Request
-from scheduling.commands.seat_rows import keep_health_until, seats_left
+from scheduling.commands.request import Finish, LongRequest, Outcome, Progress, Request
+from scheduling.commands.sign_up_rows import Prepared, SignUpRows
 from scheduling.errors import ConflictError
-from scheduling.folding import fold_text
-from scheduling.model.bookings import TAKES_SEATS, heads_text
 from scheduling.model.refs import ref
 from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry
 from scheduling.store.booking_money import currency_of, one_booking_money
-from scheduling.store.database import Row, Value
-from scheduling.store.rows import Transaction
+from scheduling.store.database import Value
+from scheduling.store.rows import Reader, Transaction
 from scheduling.store.spans import kept_entry
 
 
@@ -42,12 +38,13 @@ def keep_source(tx: Transaction, kind: str, name: str, digest: str, mapping: str
     return int(source_id)
 
 
-class KeepSignUps(Request[FileKept]):
+class KeepSignUps(LongRequest[FileKept]):
     """Keep the people and sign-ups of a file as its preview showed them.
 
     What was the same stays; a sign-up for which no seat is left, or before which others have waited already, goes to
     the waitlist in the order of the file (decisions 8). A health note of someone known is added to what is kept, when
-    the sign-up is new.
+    the sign-up is new. A file says nothing of the day of notice, so that no money is settled by it: what is held past
+    the price is shown as owed back and waits to be decided.
     """
 
     source: str
@@ -56,155 +53,39 @@ class KeepSignUps(Request[FileKept]):
     sign_ups: tuple[SignUpEntry, ...]
     mapping: dict[str, object] = {}
 
-    def run(self, tx: Transaction) -> FileKept:
+    def prepare(self, reader: Reader, progress: Progress | None) -> Finish[FileKept]:
+        prepared = SignUpRows(reader, self.source, self.people, self.sign_ups, progress).prepared()
+        return lambda tx: self._finish(tx, prepared)
+
+    def _finish(self, tx: Transaction, prepared: Prepared) -> FileKept:
         source_id = keep_source(tx, "sign-ups", self.source, self.digest, json.dumps(self.mapping))
-        numbers = [self._person(tx, person) for person in self.people]
-        classes: dict[int, Row] = {}
-        queues = {
-            int(row["class_date_id"])
-            for row in tx.rows("SELECT DISTINCT class_date_id FROM booking WHERE state = 'waitlist'")
-        }
-        seats = {
-            (int(row["class_date_id"]), int(row["person_id"]))
-            for row in tx.rows(
-                """SELECT booking.class_date_id, seat.person_id FROM seat JOIN booking ON booking.id = seat.booking_id
-                   WHERE seat.person_id IS NOT NULL AND seat.given_up_at IS NULL
-                     AND booking.state NOT IN ('cancelled', 'transferred')"""
-            )
-        }
-        made = waiting = changed = 0
-        warnings: list[str] = []
-        for entry in self.sign_ups:
-            if entry.what == "changed":
-                done, warning = self._change(tx, entry)
-                changed += done
-                warnings += [warning] if warning else []
-            elif entry.what == "new" and entry.class_date_id is not None:
-                class_date = classes.setdefault(entry.class_date_id, found(tx, "class_date", entry.class_date_id))
-                person_id, person = numbers[entry.person], self.people[entry.person]
-                if person.person_id is not None and person.health_note:
-                    self._add_health(tx, person_id, person.health_note)
-                queued = entry.class_date_id in queues
-                seated = (entry.class_date_id, person_id) in seats
-                seats.add((entry.class_date_id, person_id))
-                waiting += self._book(tx, entry, class_date, person_id, source_id, queued=queued, seated=seated)
-                if person.health_note or person.person_id is not None:
-                    keep_health_until(tx, person_id, entry.class_date_id)
-                made += 1
-        added = sum(person.person_id is None for person in self.people)
-        parts = [f"{made} sign-ups", f"{added} new attendees"]
-        parts += [f"{changed} changed"] if changed else []
-        parts += [f"{waiting} of them on the waitlist"] if waiting else []
+        for table, row_id, columns in prepared.updates:
+            tx.update(table, row_id, columns)
+        tx.make(prepared.parts)
+        warnings = tuple(filter(None, (_to_decide(tx, number) for number in _with_money(tx, prepared.given_up))))
+        parts = [f"{prepared.made} sign-ups", f"{prepared.added} new attendees"]
+        parts += [f"{prepared.changed} changed"] if prepared.changed else []
+        parts += [f"{prepared.waiting} of them on the waitlist"] if prepared.waiting else []
+        parts += [f"{prepared.known} kept meanwhile by another window"] if prepared.known else []
         return FileKept(
             summary=f"Imported sign-ups ({ref('outside_source', source_id)}): {', '.join(parts)}",
             said=f"{self.source}: {', '.join(parts)}.",
-            warnings=tuple(warnings),
+            warnings=warnings,
             source_id=source_id,
-            rows=made + changed + added,
+            rows=prepared.made + prepared.changed + prepared.added,
         )
 
-    @staticmethod
-    def _person(tx: Transaction, person: PersonEntry) -> int:
-        if person.person_id is not None:
-            return int(person.person_id)
-        today = tx.today()
-        kept = int(tx.value("SELECT health_days_kept FROM studio"))
-        return tx.insert(
-            "person",
-            {
-                "name": person.name,
-                "folded": fold_text(person.name),
-                "email": person.email,
-                "phone": person.phone,
-                "address": person.address,
-                "birth_year": person.birth_year,
-                "health_note": person.health_note,
-                "health_erase_on": (today + dt.timedelta(days=kept)).isoformat() if person.health_note else None,
-                "note": person.note,
-                "photos": person.photos,
-                "photos_on": None if person.photos == "unknown" else today.isoformat(),
-                "news": person.news,
-                "news_on": None if person.news == "unknown" else today.isoformat(),
-                "created_at": tx.now_text,
-            },
+
+def _with_money(tx: Transaction, bookings: list[int]) -> list[int]:
+    """Those of the bookings for which some money ever came in; the others need no weighing."""
+    paid = {
+        int(row[0])
+        for row in tx.rows(
+            """SELECT booking_id FROM payment UNION SELECT booking_id FROM credit_use
+               UNION SELECT to_booking_id FROM carried"""
         )
-
-    @staticmethod
-    def _add_health(tx: Transaction, person_id: int, note: str) -> None:
-        """Put a note beside the one that is kept; it stays for as long as that one, or as a new one would."""
-        row = found(tx, "person", person_id)
-        kept = text(row, "health_note")
-        if row["erased_at"] is None and note not in kept:
-            days = int(tx.value("SELECT health_days_kept FROM studio"))
-            day = max((tx.today() + dt.timedelta(days=days)).isoformat(), str(row["health_erase_on"] or ""))
-            together = f"{kept}; {note}" if kept else note
-            tx.update("person", person_id, {"health_note": together, "health_erase_on": day})
-
-    @staticmethod
-    def _book(
-        tx: Transaction,
-        entry: SignUpEntry,
-        class_date: Row,
-        person_id: int,
-        source_id: int,
-        *,
-        queued: bool,
-        seated: bool,
-    ) -> bool:
-        """Book one sign-up; True when it waits. queued: others wait already; seated: the person has a seat there."""
-        queued = queued and entry.state == "confirmed"
-        waits = entry.state == "waitlist" or queued or seats_left(tx, class_date) < entry.heads
-        booking_id = tx.insert(
-            "booking",
-            {
-                "class_date_id": class_date["id"],
-                "payer_id": person_id,
-                "state": "waitlist" if waits else "confirmed",
-                **price_columns(tx, class_date),
-                "waiting_since": tx.now_text if waits else None,
-                "note": entry.note,
-                "source_id": source_id,
-                "source_row": entry.key,
-                "created_at": tx.now_text,
-            },
-        )
-        for head in range(entry.heads):
-            mark = entry.state if entry.state in ("attended", "no-show") and not waits else ""
-            named = None if head or seated else person_id  # one person has one seat on a class
-            tx.insert("seat", {"booking_id": booking_id, "person_id": named, "mark": mark})
-        return waits
-
-    @staticmethod
-    def _change(tx: Transaction, entry: SignUpEntry) -> tuple[int, str]:
-        """Bring a booking made by an earlier file to what this one says; gives 1 when that was possible, and a warning.
-
-        A file says nothing of the day of notice, so that no money is settled by it: what is held past the price is
-        shown as owed back and waits to be decided.
-        """
-        booking = found(tx, "booking", int(entry.booking_id or 0))
-        booking_id = number(booking, "id")
-        if entry.state == "cancelled":
-            done = tx.update(
-                "booking", booking_id, {"state": "cancelled", "cancelled_at": tx.now_text, "lapses_at": None}
-            )
-            return int(done), _to_decide(tx, booking_id)
-        seats = tx.rows(
-            "SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY person_id IS NULL, id",
-            (booking_id,),
-        )
-        for seat in seats[entry.heads :]:
-            tx.update("seat", seat["id"], {"given_up_at": tx.now_text})
-        more = entry.heads - len(seats)
-        class_date = found(tx, "class_date", number(booking, "class_date_id"))
-        if more > 0 and text(booking, "state") in TAKES_SEATS and seats_left(tx, class_date) < more:
-            raise ConflictError(
-                f"Row {entry.row}: {heads_text(more)} more do not fit on"
-                f" {ref('class_date', number(class_date, 'id'))}.",
-                hint="Raise the seats of the class, or mend the row.",
-            )
-        for _ in range(max(0, more)):
-            tx.insert("seat", {"booking_id": booking_id, "person_id": None})
-        return 1, _to_decide(tx, booking_id) if more < 0 else ""
+    }
+    return [booking_id for booking_id in bookings if booking_id in paid]
 
 
 def _to_decide(tx: Transaction, booking_id: int) -> str:

@@ -9,10 +9,10 @@ from scheduling.model.promotions import best
 from scheduling.store.booking_money import currency_of
 from scheduling.store.database import Row, Value
 from scheduling.store.promotion_rows import reductions
-from scheduling.store.rows import Transaction
+from scheduling.store.rows import Reader, Transaction
 
 
-def price_columns(tx: Transaction, class_date: Row) -> dict[str, Value]:
+def price_columns(tx: Reader, class_date: Row) -> dict[str, Value]:
     """The columns of a new booking that are copied from its class date, or from the studio where it has none.
 
     A private party's deposit is kept when the host gives up; another deposit goes by the refund tiers.

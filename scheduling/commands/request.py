@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, ClassVar, Generic, TypeVar
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from scheduling.errors import InvalidError
-from scheduling.store.rows import Transaction
+from scheduling.store.rows import Reader, Transaction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,3 +73,26 @@ class Request(BaseModel, Generic[O_co]):
 
     def run(self, tx: Transaction) -> O_co:
         raise NotImplementedError
+
+
+Progress = Callable[[int, int], bool]
+"""Called with (done, whole) steps; False stops the work."""
+Finish = Callable[[Transaction], O_co]
+"""The short rest of a long request, in its transaction."""
+
+
+class LongRequest(Request[O_co]):
+    """A request on very many rows: they are worked out outside the write lock and put in at once (decisions 17).
+
+    What was prepared is finished only in the very state of the file that it was prepared from.
+    """
+
+    def prepare(self, reader: Reader, progress: Progress | None) -> Finish[O_co]:
+        """Work out what is to be written.
+
+        Raises a SchedulingError where it is refused, with the field "stopped" where `progress` says stop.
+        """
+        raise NotImplementedError
+
+    def run(self, tx: Transaction) -> O_co:
+        return self.prepare(tx, None)(tx)

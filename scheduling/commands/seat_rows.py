@@ -11,10 +11,10 @@ from scheduling.model.offers import hold_lapses_at
 from scheduling.model.refs import ref
 from scheduling.store.database import Row
 from scheduling.store.fit_facts import misfits_of, place_of, posting_warnings, staying
-from scheduling.store.rows import Transaction, utc_text
+from scheduling.store.rows import Reader, Transaction, utc_text
 
 
-def seats_left(tx: Transaction, class_date: Row) -> int:
+def seats_left(tx: Reader, class_date: Row) -> int:
     """Free seats of the class, in heads."""
     taken = tx.value("SELECT heads FROM seats_taken WHERE class_date_id = ?", (class_date["id"],)) or 0
     return number(class_date, "seats") - int(taken)

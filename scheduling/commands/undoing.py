@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, NotFoundError, UnseenError
-from scheduling.store import replay
+from scheduling.store import replay, replay_bulk
 from scheduling.store.rows import Transaction, changes_from_text
 
 
@@ -33,7 +33,10 @@ class Undo(Request[Outcome]):
             )
         if row["undone"]:
             raise ConflictError(f"Action {row['id']} is taken back already.", hint="Redo makes it again.")
-        replay.take_back(tx, row["id"], changes_from_text(row["changes"]))
+        changes = changes_from_text(row["changes"])
+        made = frozenset((change.table, change.id) for change in changes if change.before is None)
+        replay_bulk.take_back(tx, row["id"], made)
+        replay.take_back(tx, row["id"], changes)
         tx.run("UPDATE history SET undone = 1 WHERE id = ?", (row["id"],))
         tx.target_id = row["id"]
         return Outcome(
@@ -78,6 +81,7 @@ class Redo(Request[Outcome]):
         if row is None:
             raise NotFoundError("There is nothing to make again.")
         replay.make_again(tx, row["id"], changes_from_text(row["changes"]))
+        replay_bulk.make_again(tx, row["id"])
         tx.run("UPDATE history SET undone = 0 WHERE id = ?", (row["id"],))
         tx.target_id = row["id"]
         return Outcome(summary=f"Made again {row['id']}: {row['summary']}", said=f"Made again: {row['summary']}.")

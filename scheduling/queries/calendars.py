@@ -283,6 +283,8 @@ def _seats_changed_at(reader: Reader, booking_id: int) -> str:
     """When a seat of a booking last changed hands, by the history (a seat itself keeps no time); empty for never."""
     seats = [row["id"] for row in reader.rows("SELECT id FROM seat WHERE booking_id = ?", (booking_id,))]
     touched = " OR ".join(f"""instr(changes, '["seat",{seat},') > 0""" for seat in seats) or "0"
+    made = " OR ".join(f"{seat} BETWEEN first_id AND last_id" for seat in seats) or "0"
+    touched += f" OR id IN (SELECT history_id FROM history_part WHERE made_in = 'seat' AND ({made}))"  # noqa: S608  row numbers
     return str(
         reader.value(
             f"""WITH touching AS (SELECT id FROM history WHERE {touched})

@@ -41,7 +41,11 @@ class History:
                 undoable=bool(row["undoable"]) and row["kind"] == "action",
                 undone=bool(row["undone"]),
             )
-            for row in reader.rows("SELECT * FROM history ORDER BY id DESC LIMIT ?", (self.at_most,))
+            for row in reader.rows(
+                """SELECT id, at, origin, kind, summary, undoable, undone FROM history
+                   ORDER BY id DESC LIMIT ?""",
+                (self.at_most,),
+            )
         )
 
 

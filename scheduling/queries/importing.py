@@ -17,6 +17,7 @@ from scheduling.model.refs import ref, ref_id
 from scheduling.model.taking_in import PersonEntry, SignUpEntry, What, opaque_key
 from scheduling.queries.classes import Classes, ClassRow
 from scheduling.queries.importing_busy import BusyPreview, KeptZones, PreviewBusy
+from scheduling.store.known_people import KnownPeople
 from scheduling.store.rows import Reader
 from scheduling.words import show_day
 
@@ -98,26 +99,20 @@ def _people(reader: Reader, read: PeopleRead, source: str) -> list[PersonEntry]:
         )
     }
     kept = {sign_up.person: payers.get(opaque_key(sign_up.key)) for sign_up in reversed(read.sign_ups)}
-    known: dict[str, list[tuple[int, str]]] = defaultdict(list)
-    for row in reader.rows("SELECT id, folded, lower(email) AS email FROM person WHERE erased_at IS NULL ORDER BY id"):
-        known[row["folded"]].append((row["id"], row["email"]))
+    known = KnownPeople(reader)
     health: dict[int, dict[str, None]] = defaultdict(dict)  # each note of a person once, in the order of the file
     for note in read.health:
         health[note.person][note.text] = None
     return [_entry(person, known, "; ".join(health[n]), kept.get(n)) for n, person in enumerate(read.people)]
 
 
-def _entry(person: Person, known: dict[str, list[tuple[int, str]]], health: str, payer: int | None) -> PersonEntry:
+def _entry(person: Person, known: KnownPeople, health: str, payer: int | None) -> PersonEntry:
     email = person.emails[0] if person.emails else ""
-    alike = known.get(fold_text(person.name), [])
-    same = [number for number, address in alike if address == email.casefold()]
-    if not same and len(alike) == 1 and (not email or not alike[0][1]):
-        same = [alike[0][0]]
     given = {consent.kind: consent.given for consent in person.consents}
     phone = next((one.typed for one in person.phones if not one.damaged), "")
     return PersonEntry(
         name=person.name or email,
-        person_id=payer or (same[0] if same else None),
+        person_id=payer or known.match(person.name or email, email),
         email=email,
         phone=phone,
         address=person.address,

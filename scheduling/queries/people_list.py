@@ -62,6 +62,14 @@ def _touched(reader: Reader, since: int) -> list[int] | None:
         found |= {number for table, number, *_ in json.loads(row["changes"]) if table == "person"}
         if len(found) > _MANY_CHANGED:
             return None
+    for row in reader.rows(
+        """SELECT first_id, last_id FROM history_part WHERE made_in = 'person' AND history_id IN
+             (SELECT id FROM history WHERE id > ?1 UNION SELECT target_id FROM history WHERE id > ?1)""",
+        (since,),
+    ):
+        found |= set(range(row["first_id"], row["last_id"] + 1))
+        if len(found) > _MANY_CHANGED:
+            return None
     return sorted(found)
 
 

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from scheduling.folding import fold_text
-from scheduling.store import backup, database
+from scheduling.store import backup, bulk, database
+from scheduling.store.bulk import Part
 from scheduling.store.database import Row, Value
 
 _BLANK: dict[str, Value] = {
@@ -50,14 +51,7 @@ def blank_person(connection: sqlite3.Connection, person_id: int, public_id: str,
     if _has(connection, "calendar_sent"):
         connection.execute("DELETE FROM calendar_sent WHERE person_id = ?", (person_id,))
     there = [table for table in _TOUCHED if _has(connection, table)]
-    about = _About(person_id, own)
-    for table in ("booking", "seat"):
-        for row in connection.execute(f"SELECT * FROM {table}"):  # noqa: S608  our own names
-            about.learn(table, dict(row))
-        for _, changes in _with_any(connection, [table]):
-            for which, _, *states in changes:
-                for state in states if which == table else ():
-                    about.learn(table, state or {})
+    about = _learned(connection, _About(person_id, own))
     for table in there:
         for row in connection.execute(f"SELECT * FROM {table}").fetchall():  # noqa: S608  our own names
             if values := about.blank(table, dict(row)):
@@ -69,6 +63,23 @@ def blank_person(connection: sqlite3.Connection, person_id: int, public_id: str,
         ]
         if blanked != changes:
             _keep_changes(connection, number, blanked)
+    for number, part in _parts(connection, there):
+        _blank_part(connection, number, part, lambda row, table=part.table: row | about.blank(table, row))  # type: ignore[misc]
+
+
+def _learned(connection: sqlite3.Connection, about: _About) -> _About:
+    """All bookings and seats that there are, or once were."""
+    for table in ("booking", "seat"):
+        for row in connection.execute(f"SELECT * FROM {table}"):  # noqa: S608  our own names
+            about.learn(table, dict(row))
+        for _, changes in _with_any(connection, [table]):
+            for which, _, *states in changes:
+                for state in states if which == table else ():
+                    about.learn(table, state or {})
+        for _, part in _parts(connection, [table]):
+            for made in part.rows():
+                about.learn(table, dict(zip(part.columns, made, strict=True)))
+    return about
 
 
 class _About:
@@ -138,6 +149,30 @@ def _with_any(connection: sqlite3.Connection, tables: list[str]) -> Iterator[tup
         yield int(number), json.loads(changes)
 
 
+def _parts(connection: sqlite3.Connection, tables: list[str]) -> Iterator[tuple[int, Part]]:
+    """Id and contents of each part of the history with rows of one of these tables, one at a time."""
+    if not _has(connection, "history_part"):
+        return
+    marks = ",".join("?" * len(tables))
+    sql = f"SELECT id FROM history_part WHERE made_in IN ({marks})"  # noqa: S608  only marks are put in
+    for (number,) in connection.execute(sql, tables).fetchall():
+        yield (
+            number,
+            bulk.part_from(connection.execute("SELECT * FROM history_part WHERE id = ?", (number,)).fetchone()),
+        )
+
+
+def _blank_part(connection: sqlite3.Connection, number: int, part: Part, blank: Callable[[Row], Row]) -> None:
+    """Put over each row of a part what is to be blanked."""
+    rows = part.rows()
+    blanked = [list(blank(dict(zip(part.columns, row, strict=True))).values()) for row in rows]
+    if blanked != rows:
+        new = bulk.part_of(part.table, part.first_id, part.columns, blanked)
+        connection.execute(
+            "UPDATE history_part SET made = ?, health_from = ? WHERE id = ?", (new.made, new.health_from, number)
+        )
+
+
 def _keep_changes(connection: sqlite3.Connection, history_id: int, changes: list[list[object]]) -> None:
     text = json.dumps(changes, ensure_ascii=False, separators=(",", ":"))
     connection.execute("UPDATE history SET changes = ? WHERE id = ?", (text, history_id))
@@ -153,16 +188,17 @@ def blank_due_health(connection: sqlite3.Connection, day: str) -> int:
     One that stands only in the history any more, because it was changed or taken back, goes on its day too.
     """
     due = {int(row[0]) for row in connection.execute("SELECT id FROM person WHERE health_erase_on < ?", (day,))}
+
+    def blank(row: Row) -> Row:
+        return row | _HEALTH if str(row["health_erase_on"] or "") < day else row
+
     for person_id in due:
         _set(connection, "person", person_id, _HEALTH)
     past = _due_in_history(connection, day)
     for person_id in due | past:
-        _blank_history(
-            connection,
-            "person",
-            person_id,
-            lambda row: row | _HEALTH if str(row["health_erase_on"] or "") < day else row,
-        )
+        _blank_history(connection, "person", person_id, blank)
+    for number, part in _due_parts(connection, day):
+        _blank_part(connection, number, part, blank)
     return len(due | past)
 
 
@@ -181,7 +217,18 @@ def _due_in_history(connection: sqlite3.Connection, day: str) -> set[int]:
             for table, number, *states in json.loads(changes):
                 if table == "person" and any(state and (state["health_erase_on"] or day) < day for state in states):
                     found.add(int(number))
+    for _, part in _due_parts(connection, day):
+        at = part.columns.index("health_erase_on")
+        found |= {number for number, made in enumerate(part.rows(), part.first_id) if str(made[at] or day) < day}
     return found
+
+
+def _due_parts(connection: sqlite3.Connection, day: str) -> list[tuple[int, Part]]:
+    """The parts of the history that hold a health note whose day lies before `day`."""
+    if not _has(connection, "history_part"):
+        return []
+    found = connection.execute("SELECT * FROM history_part WHERE health_from < ?", (day,)).fetchall()
+    return [(row["id"], bulk.part_from(row)) for row in found]
 
 
 def blank_copies(connection: sqlite3.Connection, path: Path, day: str) -> None:

@@ -19,7 +19,7 @@ from scheduling.store.rows import Reader
 KIND: Final = "kitwright studio"
 FORMAT: Final = 1
 
-LEFT_OUT: Final = frozenset({"history", "open_booking"})
+LEFT_OUT: Final = frozenset({"history", "history_part", "open_booking"})
 """What was done when, and the states before: undo does not reach across a copy (decisions 14); and what follows."""
 
 ABOUT: Final[dict[str, str]] = {

@@ -49,20 +49,20 @@ def make_again(tx: Transaction, action: int, changes: Sequence[Change]) -> None:
 
 def _replay(tx: Transaction, action: int, changes: Sequence[Change]) -> None:
     tx.run("PRAGMA defer_foreign_keys = ON")
-    keys = _Keys(tx)
+    keys = Keys(tx)
     touched = {(c.table, c.id) for c in changes}
     gone = {(c.table, c.id) for c in changes if c.after is None}
     back = {(c.table, c.id) for c in changes if c.after is not None}
     for change in changes:
         if not same(tx.row(change.table, change.id), change.before):
-            raise _in_the_way(tx, action, change.table, change.id)
+            raise in_the_way(tx, action, change.table, change.id)
         if change.after is None:
             others = [key for key in keys.pointing_at(change.table, change.id) if key not in gone]
         else:
             others = [key for key in keys.pointed_at(change.table, change.after) if key not in back]
             others += [key for key in keys.rivals(change.table, change.id, change.after) if key not in touched]
         for table, row_id in others:
-            raise _in_the_way(tx, action, table, row_id)
+            raise in_the_way(tx, action, table, row_id)
     for change in changes:
         _put(tx, change)
 
@@ -84,7 +84,7 @@ def _risen(row: Row) -> dict[str, Value]:
     return {"sequence": sequence + 1} if isinstance(sequence, int) else {}
 
 
-class _Keys:
+class Keys:
     """What the schema says of rows that belong together, read once for a replay."""
 
     def __init__(self, tx: Transaction) -> None:
@@ -96,12 +96,20 @@ class _Keys:
             table = row["name"]
             for key in tx.rows(f"PRAGMA foreign_key_list({table})"):
                 self._from[table].append((key["from"], key["table"]))
-                if table != "history":
+                if not table.startswith("history"):
                     self._to[key["table"]].append((table, key["from"]))
             for index in tx.rows(f"PRAGMA index_list({table})"):
                 if index["unique"]:
                     columns = tx.rows(f"PRAGMA index_info({index['name']})")
                     self._unique[table].append([column["name"] for column in columns])
+
+    def columns_pointing_at(self, table: str) -> list[tuple[str, str]]:
+        """Every table and column of it whose rows point at rows of `table`."""
+        return self._to[table]
+
+    def columns_pointing_from(self, table: str) -> list[tuple[str, str]]:
+        """Every column of `table` that points at rows, and at rows of which table."""
+        return self._from[table]
 
     def pointing_at(self, table: str, row_id: int) -> Iterator[tuple[str, int]]:
         """Rows that point at one that would go."""
@@ -129,14 +137,16 @@ class _Keys:
                     yield table, int(other["id"])
 
 
-def _in_the_way(tx: Transaction, action: int, table: str, row_id: int) -> ConflictError:
+def in_the_way(tx: Transaction, action: int, table: str, row_id: int) -> ConflictError:
     """The refusal that names the latest action which touched the row; none but `action` itself is another program."""
     like = f'%["{table}",{row_id},%'
     for row in tx.rows(
-        "SELECT id, kind, target_id, summary, changes FROM history WHERE changes LIKE ? ORDER BY id DESC LIMIT ?",
-        (like, _NEWEST_LOOKED_AT),
+        """WITH made AS (SELECT history_id FROM history_part WHERE made_in = ?2 AND ?3 BETWEEN first_id AND last_id)
+           SELECT id, kind, target_id, summary, changes, id IN made OR target_id IN made AS in_parts
+           FROM history WHERE in_parts OR changes LIKE ?1 ORDER BY id DESC LIMIT ?4""",
+        (like, table, row_id, _NEWEST_LOOKED_AT),
     ):
-        if any((c.table, c.id) == (table, row_id) for c in changes_from_text(row["changes"])):
+        if row["in_parts"] or any((c.table, c.id) == (table, row_id) for c in changes_from_text(row["changes"])):
             if action in (row["id"], row["target_id"]):
                 break
             hints = {

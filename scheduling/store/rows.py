@@ -12,7 +12,8 @@ from typing import Any, Final
 
 from scheduling.clock import day_in
 from scheduling.errors import NotFoundError, StoreError
-from scheduling.store import erasing
+from scheduling.store import bulk, erasing
+from scheduling.store.bulk import Bulk, Part
 from scheduling.store.database import Row, Value
 
 RISING: Final = frozenset({"sequence", "modified_at"})
@@ -85,6 +86,19 @@ class Reader:
         """How many people have a health note past its day, counted in the studio's zone; see store/erasing.py."""
         return erasing.health_due(self._connection, self.today().isoformat())
 
+    @property
+    def connection(self) -> sqlite3.Connection:
+        """For the store's own rooms, which read and write many rows at once."""
+        return self._connection
+
+    @property
+    def now_text(self) -> str:
+        return utc_text(self.now)
+
+    def bulk(self, *tables: str) -> Bulk:
+        """What collects rows that are to be made in great number; see store/bulk.py."""
+        return Bulk(self._connection, tables, self.now_text, self.value("SELECT id_seed FROM studio"))
+
     def row(self, table: str, row_id: int) -> Row | None:
         found = self.first(f"SELECT * FROM {table} WHERE id = ?", (row_id,))  # noqa: S608  our own table names
         if found is None:
@@ -104,13 +118,10 @@ class Transaction(Reader):
         self.origin = origin
         self.target_id: int | None = None
         self.changes: list[Change] = []
+        self.parts: list[Part] = []
         self._columns: dict[str, frozenset[str]] = {}
         self._made = 0
         self._seed: str | None = self.value("SELECT id_seed FROM studio")
-
-    @property
-    def now_text(self) -> str:
-        return utc_text(self.now)
 
     def new_public_id(self) -> str:
         """An opaque id for a new thing: random, or fixed by the studio's seed (decisions 3)."""
@@ -135,6 +146,11 @@ class Transaction(Reader):
         row_id = int(cursor.lastrowid or 0)
         self.changes.append(Change(table, row_id, None, self.row(table, row_id)))
         return row_id
+
+    def make(self, parts: Sequence[Part]) -> None:
+        """Make rows that were prepared in great number; the history keeps them in parts."""
+        bulk.put(self._connection, parts)
+        self.parts += parts
 
     def update(self, table: str, row_id: int, values: Mapping[str, Value]) -> bool:
         """Change the named columns; False, and nothing kept, when the row has those values already."""

@@ -9,6 +9,7 @@ refuses 30 February, which `date(x) IS x` lets pass.
 from __future__ import annotations
 
 from scheduling.store import (
+    schema_bulk,
     schema_faces,
     schema_kits,
     schema_measures,
@@ -370,6 +371,7 @@ STEPS: tuple[str, ...] = (
     schema_faces.STEP,
     schema_sent.STEP,
     schema_own_place.STEP,
+    schema_bulk.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

@@ -92,7 +92,11 @@ def run(*arguments: str) -> tuple[int, str, str]:
 
 
 def state(studio: Studio) -> dict[str, Any]:
-    return {table: rows for table, rows in dump(studio).items() if table not in ("history", "outside_source")}
+    return {
+        table: rows
+        for table, rows in dump(studio).items()
+        if table not in ("history", "history_part", "outside_source")
+    }
 
 
 @pytest.mark.parametrize("suffix", SUFFIXES)

@@ -191,7 +191,7 @@ def begun() -> Studio:
 def state(studio: Studio) -> dict[str, list[dict[str, object]]]:
     """All that undo is to restore: everything but the history, the counters that only rise, and the order of rows."""
     found = dump(studio, without=RISING)
-    del found["history"]
+    del found["history"], found["history_part"]
     return {table: sorted(rows, key=lambda row: str(row.get("id"))) for table, rows in found.items()}
 
 
