@@ -32,7 +32,8 @@ def read_again(before: Sequence[Occurrence], read: CalendarRead) -> Again:
 
     An entry is known by UID and by the start that its rule gave it; one that stands alone under its UID before and
     after is the same, wherever it has moved. A lower revision than the kept one changes nothing. Nothing is gone by
-    a file that is cut, empty, or only a message about single entries; a cancelled entry stays, and is free. A message
+    a file that is cut, empty, or only a message about single entries, nor of an entry that could not be read whole; a
+    cancelled entry stays, and is free. A message
     that calls a whole entry off, or sends it anew, speaks of all its dates that are kept; one that adds dates leaves
     the others as they are.
     """
@@ -71,7 +72,8 @@ def read_again(before: Sequence[Occurrence], read: CalendarRead) -> Again:
             changed += [one for one, was in zip(freed, found, strict=True) if _bare(one) != _bare(was)]
             kept += freed
         else:
-            (gone if may_go or spoken else kept).extend(found)
+            is_gone = (may_go or bool(spoken)) and identity[0] not in read.hurt
+            (gone if is_gone else kept).extend(found)
     return Again(*(tuple(sorted(found, key=_order)) for found in (new, changed, gone, ignored, kept)))
 
 

@@ -78,7 +78,8 @@ class Entry:
     """The lines of one entry by name, with what its calendar says for all.
 
     home: the zone of times that name none. is_cancelled: the calendar as a whole is a cancellation.
-    rings: the alarms, once they have been read (reminders.py).
+    rings: the alarms, once they have been read (reminders.py). is_hurt: something in it that says when could not be
+    read, so that what it gives may be less than it holds.
     """
 
     kind: str
@@ -91,6 +92,7 @@ class Entry:
     is_cancelled: bool = False
     uid: str = ""
     rings: tuple[Ring, ...] | None = None
+    is_hurt: bool = False
 
     def say(self, text: str, line: int = 0) -> None:
         self.notices.append(Notice(text, line or self.line, self.uid))
@@ -131,6 +133,7 @@ class Entry:
     def length_in(self, value: str, line: Line) -> Length | None:
         match = _DURATION.fullmatch(value.strip().upper())
         if match is None or not any(match.groups()[1:]):
+            self.is_hurt = True
             self.say(f"{line.name} {value.strip()[:40]!r} is not a length of time.", line.number)
             return None
         weeks, days, hours, minutes, seconds = (int(group or 0) for group in match.groups()[1:])
@@ -151,9 +154,11 @@ class Entry:
                 raise ValueError(plain)
             read = vDDDTypes.from_ical(plain)  # type: ignore[no-untyped-call]  # the library does not say
         except (ValueError, OverflowError):
+            self.is_hurt = True
             self.say(f"{line.name} {value.strip()[:40]!r} is not a date or time that can be read.", line.number)
             return None
         if not FIRST_YEAR <= int(plain[:4]) <= LAST_YEAR:
+            self.is_hurt = True
             self.say(f"{line.name} {plain} lies outside the years {FIRST_YEAR} to {LAST_YEAR}.", line.number)
             return None
         if not isinstance(read, dt.datetime):
@@ -203,6 +208,7 @@ def _lines_of(part: Part, entry: Entry) -> dict[str, list[Line]]:
         if name in _KEPT:
             line = _split(number, name, text)
             if line is None:
+                entry.is_hurt = True
                 entry.say(f"The line {text[:40]!r} cannot be read.", number)
             else:
                 lines.setdefault(name, []).append(line)

@@ -143,6 +143,7 @@ def _rule(line: Line, master: Entry, start: Moment) -> tuple[RepeatRule, dt.date
     try:
         rule = rule_in(new_rule(line.value) if is_old_rule(line.value) else line.value)
     except InvalidError as error:
+        master.is_hurt = True
         master.say(f"{error.message} Only the first date of the entry is read.", line.number)
         return None
     if not isinstance(start, dt.datetime):

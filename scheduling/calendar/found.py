@@ -91,6 +91,7 @@ class CalendarRead:
     is_message: True if the file speaks of single entries only (a METHOD such as CANCEL), not of a whole calendar.
     spoken_of: of a message, the entries of which it speaks as a whole. added_to: the UIDs of entries that it gives
         further dates, beside those they have (METHOD:ADD, RFC 5546 3.2.4).
+    hurt: the UIDs of entries of which something could not be read; what is kept of them is not gone for that.
     zones_to_ask: zone names that nothing explains, in file order; their times were read in the home zone.
     """
 
@@ -104,6 +105,7 @@ class CalendarRead:
     is_message: bool = False
     spoken_of: tuple[WholeEntry, ...] = ()
     added_to: frozenset[str] = frozenset()
+    hurt: frozenset[str] = frozenset()
 
     @property
     def says_nothing(self) -> bool:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from zoneinfo import ZoneInfo
 
-from scheduling.calendar.entry import Entry, entry_in
+from scheduling.calendar.entry import FIRST_YEAR, LAST_YEAR, Entry, entry_in
 from scheduling.calendar.expand import lone_changes, occurrences_of
 from scheduling.calendar.filezones import ZoneBook
 from scheduling.calendar.found import BUSY_TITLE, CalendarRead, FoundTodo, Notice, Occurrence, WholeEntry
@@ -52,6 +52,7 @@ class Gathered:
     is_message: bool = False
     spoken_of: list[WholeEntry] = field(default_factory=list)
     added_to: set[str] = field(default_factory=set)
+    hurt: frozenset[str] = frozenset()
 
     def as_read(self) -> CalendarRead:
         notices = sorted(self.notices, key=lambda notice: notice.line)
@@ -69,6 +70,7 @@ class Gathered:
             is_message=self.is_message,
             spoken_of=tuple(self.spoken_of),
             added_to=frozenset(self.added_to),
+            hurt=self.hurt,
         )
 
     def _order(self, occurrence: Occurrence) -> tuple[dt.datetime, dt.datetime, str, str]:
@@ -104,6 +106,7 @@ def gather(
     if not found.entries and found.is_whole:
         found.notices.append(Notice("The calendar holds no entries."))
     found.asked += book.asked
+    found.hurt = frozenset(entry.uid for entry in entries if entry.is_hurt)
     return found
 
 
@@ -259,7 +262,7 @@ def _lies_far_outside(entry: Entry, window: Window) -> bool:
 
 def _digits(entry: Entry, name: str) -> dt.date | None:
     value = entry.word(name)
-    if not _PLAIN_STAMP.fullmatch(value):
+    if not _PLAIN_STAMP.fullmatch(value) or not FIRST_YEAR <= int(value[:4]) <= LAST_YEAR:
         return None
     try:
         return dt.date(int(value[:4]), int(value[4:6]), int(value[6:8]))

@@ -59,9 +59,13 @@ class RepeatRule:
     by: Mapping[str, frozenset[int]] = field(default_factory=dict)
 
 
-def rule_in(text: str) -> RepeatRule:
-    """The rule that an RRULE value says; empty parts and letter case do not matter.
+_AS_USUAL = frozenset({"RSCALE=GREGORIAN", "SKIP=OMIT"})
 
+
+def rule_in(text: str) -> RepeatRule:
+    """The rule that an RRULE value says; empty parts, parts of another program (X-...) and letter case do not matter.
+
+    RSCALE and SKIP (RFC 7529) are taken where they say what holds without them.
     Raises InvalidError for a rule with an unknown or impossible part: a rule that is guessed at gives wrong days.
     """
     parts: dict[str, str] = {}
@@ -69,6 +73,8 @@ def rule_in(text: str) -> RepeatRule:
         raise InvalidError("The repeat rule is too long.")
     for piece in filter(None, (piece.strip().upper() for piece in text.split(";"))):
         key, mark, worth = piece.partition("=")
+        if key.startswith("X-") or piece in _AS_USUAL:
+            continue
         if not mark or key in parts:
             raise InvalidError(f"The repeat rule has the part {piece[:30]!r}.")
         parts[key] = worth

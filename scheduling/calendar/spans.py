@@ -43,6 +43,7 @@ def span_of(entry: Entry) -> Span | None:
     start = entry.moment("DTSTART")
     if start is None:
         if entry.first("DTSTART") is None:
+            entry.is_hurt = True
             entry.say("The entry has no start and was left out.")
         return None
     end = entry.moment("DTEND")

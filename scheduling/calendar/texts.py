@@ -51,10 +51,20 @@ def escape_text(text: str) -> str:
 
 
 def unescape_text(value: str) -> str:
-    """A TEXT value as text, in one pass from left to right; an unknown escape keeps its letter."""
+    """A TEXT value as text, in one pass from left to right.
+
+    A backslash before another letter or digit is none of an escape and stays, as in a path that nobody escaped; one
+    before another mark goes, as some write them before a colon or a quote.
+    """
     if "\\" not in value:
         return value
-    return _ESCAPED.sub(lambda match: "\n" if match[1] in "nN" else match[1], value)
+    return _ESCAPED.sub(_unescaped, value)
+
+
+def _unescaped(match: re.Match[str]) -> str:
+    if match[1] in "nN":
+        return "\n"
+    return match[0] if match[1].isalnum() else match[1]
 
 
 def split_escaped(value: str, mark: str = ",") -> list[str]:
