@@ -14,6 +14,7 @@ from tui.cells import Column
 from tui.export_ways import FORMS, LISTS, PUBLISH, WITH_HEALTH, ToWrite, Written, kinds, write_out
 from tui.messages import Worked, WorkRefused
 from tui.screens.studio_page import StudioPage
+from tui.typed_paths import home_folder
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.lookup import Lookup
 from tui.widgets.picker import Picked
@@ -27,7 +28,7 @@ def folder_for(studio_path: str) -> Path:
     beside = Path(studio_path).absolute().parent
     if studio_path != ":memory:" and os.access(beside, os.W_OK):
         return beside
-    return Path.home()
+    return home_folder()
 
 
 class CalendarFiles(StudioPage):

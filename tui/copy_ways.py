@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from scheduling.errors import ConflictError, InvalidError, SchedulingError
 from tui.folders import places
 from tui.screens.studio_page import StudioPage
+from tui.typed_paths import typed_path
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.path_lookup import PathLookup
 from tui.widgets.picker import Picked
@@ -26,7 +27,7 @@ def take_copy_in(page: StudioPage) -> None:
 
     def chosen(picked: Picked | None) -> None:
         if picked is not None:
-            _ask(page, Path(picked.typed).expanduser())
+            _ask(page, typed_path(picked.typed))
 
     page.app.push_screen(
         PathLookup(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from tui.typed_paths import typed_path
 from tui.widgets.matching import fold
 
 MOST: Final = 200
@@ -38,7 +39,7 @@ def places(typed: str) -> tuple[Sequence[Place], int]:
     """
     head, _, start = typed.rpartition("/")
     shown_folder = f"{head}/" if head or typed.startswith("/") else ""
-    folder = Path(shown_folder or ".").expanduser()
+    folder = typed_path(shown_folder or ".")
     wanted = fold(start)
     found: list[Place] = []
     try:

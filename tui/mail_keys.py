@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 from textual.worker import get_current_worker
@@ -18,6 +17,7 @@ from tui import message_lines
 from tui.calendar_files import folder_for
 from tui.messages import Worked, Working, WorkRefused
 from tui.screens.studio_page import StudioPage
+from tui.typed_paths import typed_path
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.choice_field import Choice, ChoiceField
 from tui.widgets.field import TextField
@@ -162,7 +162,7 @@ class MailKeys(StudioPage):
 
         def keep(values: Mapping[str, Any]) -> str:
             ids = [here.id] if values["which"] == "one" else sorted(one.id for one in drafts)
-            files = keep_as_files(self.studio, ids, Path(str(values["folder"])).expanduser())
+            files = keep_as_files(self.studio, ids, typed_path(str(values["folder"])))
             count = f"{len(files)} files are" if len(files) > 1 else f"{files[0].name} is"
             return f"{count} in {files[0].parent}. Once your mail program has sent one, t says so."
 

@@ -177,6 +177,7 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
     "published": ("said", "put", "same", "removed", "notices"),
     "import": ("said", "file", "kept", "rows", "ask", "notices", "undo"),
     "refused": ("error", "hint", "field"),
+    "fault": ("error", "log"),
 }
 
 _REFS: Final = {

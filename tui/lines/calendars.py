@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 
 from scheduling.calendars_out import write_calendar
 from scheduling.errors import InvalidError, NotFoundError
@@ -14,6 +13,7 @@ from tui import cells
 from tui.lines.answers import answer
 from tui.lines.named import class_named, is_ref, person_named
 from tui.lines.place import open_studio, studio_path
+from tui.typed_paths import typed_path
 
 _WHICH = ("classes", "private", "class", "attendee")
 
@@ -38,7 +38,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
 def run(parsed: Namespace) -> int:
     with open_studio(studio_path(parsed.file)) as studio:
         name, wanted = _calendar(studio, parsed)
-        target = Path(parsed.to or name).expanduser()
+        target = typed_path(parsed.to or name)
         changed = write_calendar(studio, target, wanted)
     said = f"{'Written' if changed else 'Unchanged'}: {target.absolute()}"
     file = str(target.absolute())

@@ -13,6 +13,7 @@ from scheduling.studio import Studio
 from tui.lines.answers import answer
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
+from tui.typed_paths import typed_path
 
 _MOST = 1_000_000_000
 """Octets of the largest copy that is read in; a studio of 50,000 bookings has some 50 million."""
@@ -33,7 +34,7 @@ def run(parsed: Namespace) -> int:
 def _out(parsed: Namespace) -> int:
     with open_studio(studio_path(parsed.file)) as studio:
         octets = studio.ask(WholeStudio())
-    target = Path(parsed.target).expanduser().absolute()
+    target = typed_path(parsed.target).absolute()
     changed = save_file(target, octets, private=True)
     said = f"{'Written' if changed else 'Unchanged'}: all but the history is in {target}."
     return _show(said, target, parsed, changed=changed)
@@ -41,7 +42,7 @@ def _out(parsed: Namespace) -> int:
 
 def _in(parsed: Namespace) -> int:
     path = studio_path(parsed.file).absolute()
-    kept = copy_in(content_of(Path(parsed.source).expanduser(), most=_MOST), path, over=parsed.over)
+    kept = copy_in(content_of(typed_path(parsed.source), most=_MOST), path, over=parsed.over)
     with Studio(str(path)) as studio:
         notices = studio.notices
     said = f"{path} is as in {parsed.source}. It has no history, so nothing from before can be taken back."

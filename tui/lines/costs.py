@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from decimal import Decimal, InvalidOperation
-from pathlib import Path
 from typing import Any
 
 from scheduling.amounts import read_money
@@ -32,6 +31,7 @@ from tui.lines.answers import answer
 from tui.lines.named import class_named, person_named, shelf_named
 from tui.lines.out import say, show_outcome
 from tui.lines.place import open_studio, studio_path
+from tui.typed_paths import typed_path
 
 _SUMS = {
     "studio": ("hourly_rate", "card_flat", "mailer"),
@@ -153,7 +153,7 @@ def _heads(studio: Studio, parsed: Namespace) -> int:
 def _personal(studio: Studio, parsed: Namespace) -> int:
     data = studio.ask(PersonData(person_named(studio, parsed.attendee), with_health=parsed.health))
     if parsed.to:
-        target = Path(parsed.to).expanduser()
+        target = typed_path(parsed.to)
         try:
             with target.open("x", encoding="utf-8") as file:
                 target.chmod(0o600)

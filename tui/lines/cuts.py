@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 from typing import Any
 
 from scheduling.buying.cut_why import choice_text
@@ -22,6 +21,7 @@ from tui.lines.kit_named import material_named
 from tui.lines.named import class_named
 from tui.lines.out import room, say, show_outcome
 from tui.lines.place import open_studio, studio_path
+from tui.typed_paths import typed_path
 
 
 def arguments(_verb: str, parser: ArgumentParser) -> None:
@@ -153,7 +153,7 @@ def _write_svg(found: tuple[MaterialCut, ...], parsed: Namespace, unit: str) -> 
     ]
     if not runs:
         raise InvalidError("There is no sheet to draw.", hint="Choose a material that comes in sheets.", field="svg")
-    target = Path(parsed.svg).expanduser()
+    target = typed_path(parsed.svg)
     written = []
     for place, (one, number, run_, look) in enumerate(runs, 1):
         path = target if place == 1 else target.with_stem(f"{target.stem}-{place}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import io
+import itertools
 import os
 import sys
 import traceback
@@ -17,6 +18,7 @@ from scheduling.errors import InvalidError, SchedulingError
 from tui import cells
 from tui.lines.out import show_refusal
 from tui.lines.place import data_folder
+from tui.typed_paths import typed_path
 
 REFUSED, USAGE, FAULT = 1, 2, 70
 Verb = Callable[[Namespace], int]
@@ -95,12 +97,19 @@ NO_TERMINAL = (
 )
 
 
+class _WrongUsage(SystemExit):
+    """What is wrong with the words of the command line, and where its help is; leaves with exit status 2."""
+
+    def __init__(self, message: str, hint: str) -> None:
+        super().__init__(USAGE)
+        self.message, self.hint = message, hint
+
+
 class _Parser(ArgumentParser):
     """Usage errors in one line, with exit status 2."""
 
     def error(self, message: str) -> NoReturn:
-        print(cells.clean(f"{self.prog}: {message}. See: {self.prog} --help"), file=sys.stderr)
-        sys.exit(USAGE)
+        raise _WrongUsage(f"{self.prog}: {message}.", f"See: {self.prog} --help")
 
 
 def parser_for(verb: str) -> ArgumentParser:
@@ -115,25 +124,59 @@ def parser_for(verb: str) -> ArgumentParser:
 
 def run(arguments: list[str]) -> int:
     """Run the command line; gives the exit status: 0 done, 1 refused, 2 usage, 70 fault."""
-    say_anything(as_json="--json" in arguments)
+    as_json = "--json" in itertools.takewhile(lambda word: word != "--", arguments)
+    say_anything(as_json=as_json)
     try:
-        status = _run(arguments)
+        try:
+            status = _run(arguments)
+        except _WrongUsage as wrong:
+            status = _wrong_usage(wrong, as_json=as_json)
+        except SchedulingError as error:
+            status = show_refusal(error, as_json=as_json)
         sys.stdout.flush()
         return status
-    except SchedulingError as error:
-        return show_refusal(error, as_json="--json" in arguments)
-    except BrokenPipeError:
-        # Whoever read has gone; what is still to be written at the end goes nowhere instead of into a fault.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return REFUSED
     except KeyboardInterrupt:
         return REFUSED
+    except OSError as error:
+        if error.filename is not None:
+            return _fault(as_json=as_json)
+        return _unanswered(error)
     except Exception:  # noqa: BLE001  the program's door: a fault is logged, never shown raw
-        return _fault()
+        return _fault(as_json=as_json)
+
+
+def _wrong_usage(wrong: _WrongUsage, *, as_json: bool) -> int:
+    """Say what is wrong with the words: on standard error, or as JSON on standard output."""
+    if as_json:
+        from tui.lines.answers import answer
+
+        print(answer("refused", error=f"{wrong.message} {wrong.hint}", hint=wrong.hint, field=""))
+    else:
+        print(cells.clean(f"{wrong.message} {wrong.hint}"), file=sys.stderr)
+    return USAGE
+
+
+def _unanswered(error: OSError) -> int:
+    """The answer could not be written out: whoever read it has gone, or the disk it goes to is full."""
+    # What is still to be written at the end goes nowhere instead of into a fault.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    if not isinstance(error, BrokenPipeError):
+        why = error.strerror or error
+        print(
+            f"The answer could not be written: {why}. What was asked for may be done: see kitwright history.",
+            file=sys.stderr,
+        )
+    return REFUSED
 
 
 def say_anything(*, as_json: bool) -> None:
-    """Let no name be a fault for want of a letter in the terminal's encoding; JSON is always UTF-8 (RFC 8259 8.1)."""
+    """Let no name be a fault for want of a letter in the terminal's encoding; JSON is always UTF-8 (RFC 8259 8.1).
+
+    An output that was closed before the start takes nothing and is no fault either.
+    """
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115, PTH123  open to the end
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             if as_json and stream is sys.stdout:
@@ -174,6 +217,7 @@ def _run(arguments: list[str]) -> int:
     parser.add_argument("--file", help="the studio file, instead of KITWRIGHT_FILE or the one in the data folder")
     parser.add_argument("--look", choices=("light", "dark", "plain"), help="how the screens look this time")
     parser.add_argument("--version", action="store_true", help="the program's version")
+    parser.add_argument("--json", action="store_true", help=argparse.SUPPRESS)
     parsed = parser.parse_args(arguments)
     if parsed.version:
         from importlib.metadata import version
@@ -182,17 +226,19 @@ def _run(arguments: list[str]) -> int:
         return 0
     if parsed.verb is not None:
         near = [verb for verb in VERBS if verb.startswith(parsed.verb[:3])]
-        hint = f" Did you mean {', '.join(near)}?" if near else ""
-        print(cells.clean(f"kitwright: there is no verb {parsed.verb}.{hint} See: kitwright --help"), file=sys.stderr)
-        return USAGE
+        meant = f" Did you mean {', '.join(near)}?" if near else ""
+        raise _WrongUsage(f"kitwright: there is no verb {parsed.verb}.{meant}", "See: kitwright --help")
+    if parsed.json:
+        raise _WrongUsage("kitwright: the screens answer nothing as JSON.", "Give a verb, such as: kitwright week")
     from tui.lines.screens import open_screens
 
     return open_screens(parsed.file, look=parsed.look or "")
 
 
-def _fault() -> int:
+def _fault(*, as_json: bool) -> int:
     """Keep the traceback in a file of the data folder and say where; the studio file is whole."""
     text = traceback.format_exc()
+    kept = ""
     try:
         folder = data_folder()
         folder.mkdir(parents=True, exist_ok=True)
@@ -201,16 +247,23 @@ def _fault() -> int:
         number = os.open(log, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
         with os.fdopen(number, "w", encoding="utf-8", errors="replace") as file:
             file.write(text)
-        where = f" What happened is in {log}."
-    except OSError:
-        where = f"\n{text}"
-    print(f"A fault in Kitwright stopped this; the studio file is as it was.{where}", file=sys.stderr)
+        kept = str(log)
+        where = f"What happened is in {log}."
+    except OSError as error:
+        where = f"{text.strip().splitlines()[-1]}; what happened could not be kept: {error}."
+    said = f"A fault in Kitwright stopped this; the studio file is as it was. {where}"
+    if as_json:
+        from tui.lines.answers import answer
+
+        print(answer("fault", error=said, log=kept))
+    else:
+        print(cells.clean(said), file=sys.stderr)
     return FAULT
 
 
 def wanted_file(text: str, field: str = "file") -> Path:
     """A path that must be there; raises InvalidError."""
-    path = Path(text).expanduser()
+    path = typed_path(text)
     if not path.is_file():
         raise InvalidError(f"There is no file {text}.", hint="Check its name and folder.", field=field)
     return path

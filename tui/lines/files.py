@@ -25,6 +25,7 @@ from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, table
 from tui.lines.place import open_studio, studio_path
+from tui.typed_paths import typed_path
 
 _MOST_ROWS = 200
 _LONG = 5_000
@@ -69,7 +70,7 @@ def run(parsed: Namespace) -> int:
 
 
 def _import(studio: Studio, parsed: Namespace) -> int:
-    path = Path(parsed.path).expanduser()
+    path = typed_path(parsed.path)
     content = content_of(path)
     source = parsed.source or path.name
     if is_calendar(content, path.name):
@@ -305,7 +306,7 @@ def _heads_said(heads: object) -> str:
 
 def _read(parsed: Namespace) -> int:
     """What a file means, keeping nothing; its JSON is a contract of its own and carries no version."""
-    path = Path(parsed.path).expanduser()
+    path = typed_path(parsed.path)
     try:
         found = _meaning(parsed, path)
     except SchedulingError as error:

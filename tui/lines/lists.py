@@ -25,6 +25,7 @@ from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
+from tui.typed_paths import typed_path
 
 _HEALTH = {"needs": ACCESS_NEEDS.title, "health": HEALTH_NOTE.title}
 
@@ -57,7 +58,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
 
 
 def run(parsed: Namespace) -> int:
-    target = Path(parsed.to).expanduser()
+    target = typed_path(parsed.to)
     _check(parsed, target)
     with open_studio(studio_path(parsed.file)) as studio:
         found = studio.ask(_LISTS[parsed.which](studio, parsed))

@@ -6,7 +6,6 @@ import getpass
 import os
 import sys
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 from typing import Any
 
 from scheduling.commands.messages import ChangeDraft, DraftMessages, DraftNews, MarkMessage, SetMail, SetTemplate
@@ -20,6 +19,7 @@ from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
+from tui.typed_paths import typed_path
 
 DEEDS = (
     "list",
@@ -154,7 +154,7 @@ def _entry(row: MessageRow) -> dict[str, Any]:
 
 
 def _save(studio: Studio, parsed: Namespace) -> int:
-    folder = Path(parsed.folder).expanduser()
+    folder = typed_path(parsed.folder)
     files = [str(path) for path in keep_as_files(studio, _numbers(studio, parsed), folder)]
     if parsed.json:
         print(answer("saved", files=files))
@@ -215,7 +215,7 @@ def _template(studio: Studio, parsed: Namespace) -> int:
             say(line)
         return 0
     try:
-        body = sys.stdin.read() if parsed.text == "-" else Path(parsed.text).expanduser().read_text("utf-8")
+        body = sys.stdin.read() if parsed.text == "-" else typed_path(parsed.text).read_text("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise InvalidError(f"{parsed.text} cannot be read as text.", hint="Give a text file.", field="text") from error
     subject = parsed.subject or (known.subject if known else parsed.named[0])

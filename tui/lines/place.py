@@ -8,6 +8,7 @@ from pathlib import Path
 
 from scheduling.errors import StoreError
 from scheduling.studio import COMMAND_LINE, Studio
+from tui.typed_paths import typed_path
 
 STUDIO_NAME = "studio.kitwright"
 DEMO_NAME = "demo.kitwright"
@@ -24,12 +25,12 @@ def data_folder() -> Path:
 def studio_path(given: str | None, environ: Mapping[str, str] = os.environ) -> Path:
     """The file that --file names, else KITWRIGHT_FILE, else the studio in the data folder."""
     name = given or environ.get("KITWRIGHT_FILE") or ""
-    return Path(name).expanduser() if name else data_folder() / STUDIO_NAME
+    return typed_path(name) if name else data_folder() / STUDIO_NAME
 
 
 def demo_path(given: str | None) -> Path:
     """Where the demo lies: the file that --file names, else beside the studio in the data folder."""
-    return Path(given).expanduser() if given else data_folder() / DEMO_NAME
+    return typed_path(given) if given else data_folder() / DEMO_NAME
 
 
 def open_studio(path: Path, *, origin: str = COMMAND_LINE) -> Studio:

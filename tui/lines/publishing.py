@@ -6,7 +6,6 @@ import getpass
 import os
 import sys
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 
 from scheduling.calendars_out import write_calendar
 from scheduling.commands.publishing import KeepCollection
@@ -25,6 +24,7 @@ from scheduling.studio import Studio
 from tui.lines.answers import answer
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
+from tui.typed_paths import typed_path
 
 PASSWORD = "KITWRIGHT_CALDAV_PASSWORD"  # noqa: S105  the name of the variable, not a password
 
@@ -50,7 +50,7 @@ def run(parsed: Namespace) -> int:
 def _to_folder(studio: Studio, parsed: Namespace) -> int:
     if not parsed.to:
         raise InvalidError("A folder is wanted.", hint="Write: kitwright publish folder FOLDER", field="to")
-    folder = Path(parsed.to).expanduser().absolute()
+    folder = typed_path(parsed.to).absolute()
     target = folder / f"{parsed.which}.ics"
     private = PrivateCalendar(blocks=parsed.blocks)
     changed = write_calendar(studio, target, private if parsed.which == "private" else ClassCalendar(link=parsed.link))

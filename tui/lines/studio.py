@@ -21,6 +21,7 @@ from tui.lines.answers import answer
 from tui.lines.out import say
 from tui.lines.place import demo_path, open_studio, shared_folder_notice, studio_path
 from tui.lines.screens import open_screens, terminal_trouble
+from tui.typed_paths import typed_path
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
@@ -148,12 +149,12 @@ def _main_job(path: Path, folder: Path) -> int:
 def _backup(parsed: Namespace) -> int:
     path = studio_path(parsed.file)
     with open_studio(path) as studio:
-        target = studio.copy_to(Path(parsed.target).expanduser() if parsed.target else None)
+        target = studio.copy_to(typed_path(parsed.target) if parsed.target else None)
     return _written(f"A whole copy is in {target}.", target, parsed)
 
 
 def _restore(parsed: Namespace) -> int:
-    copy, path = Path(parsed.copy).expanduser(), studio_path(parsed.file)
+    copy, path = typed_path(parsed.copy), studio_path(parsed.file)
     if not copy.is_file():
         raise StoreError(f"There is no copy {copy}.", hint="Look in the folder copies beside the studio file.")
     kept = restore(copy, path)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from pathlib import Path
 from typing import Any, Final
 
 from textual import work
@@ -26,6 +25,7 @@ from tui.import_lines import CLASS_OF_REST, IMPORT_COLUMNS, ImportLines, SignUpL
 from tui.keys import bindings
 from tui.messages import Worked, Working, WorkRefused
 from tui.screens.studio_page import StudioPage
+from tui.typed_paths import home_folder, typed_path
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.field import TextField
@@ -80,11 +80,11 @@ class ImportScreen(StudioPage):
     # Choosing and reading
 
     def action_new(self) -> None:
-        start = f"{self._wanted.path.parent}/" if self._wanted else f"{Path.home()}/"
+        start = f"{self._wanted.path.parent}/" if self._wanted else f"{home_folder()}/"
 
         def chosen(picked: Picked | None) -> None:
             if picked is not None:
-                self._look(Wanted(Path(picked.typed).expanduser()))
+                self._look(Wanted(typed_path(picked.typed)))
 
         self.app.push_screen(
             PathLookup(

@@ -18,6 +18,7 @@ from tui.keys import bindings
 from tui.person_questions import ask_to_erase
 from tui.personal_lines import PersonalLines
 from tui.screens.studio_page import StudioPage
+from tui.typed_paths import typed_path
 from tui.widgets.aside import Aside
 from tui.widgets.choice_field import YesNoField
 from tui.widgets.field import TextField
@@ -89,7 +90,7 @@ class PersonalScreen(StudioPage):
 
         def keep(values: Mapping[str, Any]) -> str:
             data = self.studio.ask(PersonData(self._person_id, with_health=bool(values["with_health"])))
-            path = Path(str(values["path"])).expanduser()
+            path = typed_path(str(values["path"]))
             _write(path, data_text(data))
             return f"All that is kept of {page.name} is in {path}. Delete the file once they have it."
 

@@ -20,6 +20,7 @@ from tui.keys import bindings
 from tui.messages import Worked, Working, WorkRefused
 from tui.publish_ways import FILE, HOWS, NAMES, How, Sent, WantedPlace, look, send
 from tui.screens.studio_page import StudioPage
+from tui.typed_paths import typed_path
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.field import TextField
 from tui.widgets.form import Form
@@ -279,7 +280,7 @@ def _counts(ahead: Ahead) -> str:
 
 
 def _folder(typed: str) -> Path:
-    folder = Path(typed).expanduser().absolute()
+    folder = typed_path(typed).absolute()
     if not folder.is_dir():
         raise InvalidError(f"{folder} is no folder.", hint="Give one that is there.", field="folder")
     return folder
