@@ -37,6 +37,13 @@ class StoreError(SchedulingError):
     """The studio file cannot be read or written."""
 
 
+class BusyError(StoreError):
+    """Another window is saving just now: the same request will be taken a little later."""
+
+    def __init__(self) -> None:
+        super().__init__("Another window is saving.", hint="Nothing was changed; try again in a moment.")
+
+
 class UnseenError(ConflictError):
     """The latest action was made elsewhere and has not been seen here; `history_id` names it."""
 

@@ -11,7 +11,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Protocol, Self, TypeVar
 
 from scheduling.clock import Clock, SystemClock
-from scheduling.errors import StoreError
+from scheduling.errors import BusyError, StoreError
 from scheduling.queries.personal import HealthNotesDue
 from scheduling.queries.plan_desk import PlanDesk
 from scheduling.store import backup, bulk, database, erasing, migrate, replay
@@ -27,6 +27,8 @@ _STILL_READ = "Another window reads the file just now; what was erased leaves th
 
 _PREPARED_AT_MOST = 3
 """How often a long command is prepared anew because others save meanwhile; then it is prepared under the lock."""
+_A_MOMENT = 300
+"""Milliseconds that a screen may stand still."""
 
 
 class _ChangedMeanwhile(Exception):  # noqa: N818  no fault: it is prepared anew
@@ -47,6 +49,7 @@ class Studio:
     """One open studio file.
 
     Not shared between threads: a worker opens its own with `again()`.
+    while_busy: asked each time that another window has been saving for two seconds; True goes on waiting for it.
     """
 
     def __init__(self, path: str, *, clock: Clock | None = None, origin: str = "") -> None:
@@ -57,6 +60,7 @@ class Studio:
         self.path = path
         self.origin = origin or f"window {uuid.uuid4()}"
         self.notices: list[str] = []
+        self.while_busy: Callable[[], bool] | None = None
         self._clock: Clock = clock or SystemClock()
         self.plans = PlanDesk()
         self._memo: dict[object, object] = {}
@@ -92,6 +96,7 @@ class Studio:
         """A studio in a new database at `path` after its first command."""
         studio = cls.__new__(cls)
         studio.path, studio.origin, studio.notices = path, origin or f"window {uuid.uuid4()}", []
+        studio.while_busy = None
         studio._clock, studio._memo, studio._memo_of = clock or SystemClock(), {}, ()
         studio.plans = PlanDesk()
         studio._connection = database.create(path)
@@ -110,8 +115,25 @@ class Studio:
         """Run one command in one transaction; its outcome carries the number to undo it by.
 
         progress: told by a long command how far its preparation is, (done, whole); False stops it.
-        Raises a SchedulingError when it is refused; nothing is kept then.
+        Raises a SchedulingError when it is refused; nothing is kept then. BusyError: another window is saving, and
+            `while_busy` does not want to wait.
         """
+        while True:
+            try:
+                return self._do_prepared(command, progress)
+            except BusyError:
+                if self.while_busy is None or not self.while_busy():
+                    raise
+
+    def do_soon(self, command: Request[O]) -> O:
+        """The same for a screen, which is not to stand still: raises BusyError after a moment."""
+        database.wait_at_most(self._connection, _A_MOMENT)
+        try:
+            return self._do_prepared(command, None)
+        finally:
+            database.wait_at_most(self._connection, database.BUSY_MILLISECONDS)
+
+    def _do_prepared(self, command: Request[O], progress: Callable[[int, int], bool] | None) -> O:
         prepare = getattr(command, "prepare", None)  # only long commands have it; their module is loaded late
         for _ in range(_PREPARED_AT_MOST):
             if prepare is None:

@@ -14,7 +14,8 @@ from textual.screen import Screen
 
 from scheduling import commands
 from scheduling.clock import wall_time
-from scheduling.errors import SchedulingError, UnseenError
+from scheduling.errors import BusyError, SchedulingError, UnseenError
+from scheduling.queries.history import IsLong
 from scheduling.queries.settings import Settings
 from scheduling.queries.standing import Standing
 from scheduling.studio import Studio
@@ -25,7 +26,7 @@ from tui.day_ways import DayWays
 from tui.keys import bindings
 from tui.people_finder import PeopleFinder
 from tui.planning import PlansBeside
-from tui.screens.studio_page import StudioPage
+from tui.screens.studio_page import ANOTHER_SAVES, StudioPage
 from tui.stock_ways import StockWays
 from tui.ways import Ways
 from tui.widgets.ahead import KeysInOrder
@@ -237,23 +238,31 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
     def action_undo(self) -> None:
         page = self._page()
         if page is not None:
-            self._undo(page, commands.Undo(seen=page.revision))
+            self.take_back(page, commands.Undo(seen=page.revision))
 
-    def _undo(self, page: StudioPage, command: commands.Undo) -> None:
+    def take_back(self, page: StudioPage, command: commands.Undo) -> None:
+        """Take an action back, and say so on the page; a long one beside it."""
         try:
-            outcome = self.studio.do(command)
+            if self.studio.ask(IsLong("undo", command.history_id)):
+                page.do_beside(command, "Taking it back")
+                return
+            outcome = self.studio.do_soon(command)
+        except BusyError:
+            page.do_beside(command, ANOTHER_SAVES)
         except UnseenError as error:
-            self._ask_unseen(page, error)
+            self.ask_unseen(page, error)
         except SchedulingError as error:
             page.says.refuse(error)
         else:
             page.refresh_page()
             page.says.done(outcome.said, can_undo=False)
 
-    def _ask_unseen(self, page: StudioPage, error: UnseenError) -> None:
+    def ask_unseen(self, page: StudioPage, error: UnseenError) -> None:
+        """Ask before an action of another window is taken back."""
+
         def answered(answer: str | None) -> None:
             if answer == "undo":
-                self._undo(page, commands.Undo(history_id=error.history_id))
+                self.take_back(page, commands.Undo(history_id=error.history_id))
 
         self.push_screen(Ask(error.message, [Answer("no", "Leave it"), Answer("undo", "Take it back")]), answered)
 
@@ -264,6 +273,9 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
     def action_redo(self) -> None:
         page = self._page()
         if page is None:
+            return
+        if self.studio.ask(IsLong("redo")):
+            page.do_beside(commands.Redo(), "Doing it again")
             return
         outcome = page.perform(commands.Redo())
         if outcome is not None:

@@ -61,8 +61,8 @@ class SignUpsSeen:
         """Sign-ups left out because the file names no class for them that fits."""
         return sum(entry.what == "left out" and entry.class_date_id is None for entry in self.preview.sign_ups)
 
-    def keep(self, studio: Studio) -> FileKept:
-        """Keep it as it was seen; raises SchedulingError."""
+    def keep(self, studio: Studio, progress: Progress | None = None) -> FileKept:
+        """Keep it as it was seen; `progress` may stop it while it is prepared. Raises SchedulingError."""
         preview = self.preview
         return studio.do(
             KeepSignUps(
@@ -71,7 +71,8 @@ class SignUpsSeen:
                 people=preview.people,
                 sign_ups=preview.sign_ups,
                 mapping=preview.mapping.as_dict(),
-            )
+            ),
+            progress,
         )
 
 
@@ -112,7 +113,7 @@ class BusySeen:
         changes = self.preview.new or self.preview.changed or self.preview.gone
         return bool(changes) and not self.zones_to_ask and not self.takes_away_by_damage
 
-    def keep(self, studio: Studio) -> FileKept:
+    def keep(self, studio: Studio, _progress: Progress | None = None) -> FileKept:
         """Keep it as it was seen, also when that leaves none of its source; raises SchedulingError."""
         return studio.do(
             KeepBusyTimes(

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual.message import Message
 
 if TYPE_CHECKING:
+    from scheduling.commands.request import Outcome, Request
+    from scheduling.errors import SchedulingError
     from scheduling.planner.plan import Plan
 
 
@@ -54,4 +56,14 @@ class WorkRefused(Message):
     def __init__(self, job: str, error: Exception) -> None:
         super().__init__()
         self.job = job
+        self.error = error
+
+
+class DoneBeside(Message):
+    """A command that was done beside the page: its outcome, or the SchedulingError that refused it."""
+
+    def __init__(self, command: Request[Any], outcome: Outcome | None, error: SchedulingError | None) -> None:
+        super().__init__()
+        self.command = command
+        self.outcome = outcome
         self.error = error

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from scheduling.model.refs import PATTERN, ref_id
 from scheduling.store.rows import Reader, from_utc_text
 
+_MANY_ROWS = 2000
 _NAMED = {"A": ("person", "name"), "C": ("class_date", "title")}
 
 
@@ -47,6 +48,26 @@ class History:
                 (self.at_most,),
             )
         )
+
+
+@dataclass(frozen=True, slots=True)
+class IsLong:
+    """Whether taking an action back, or making it again, touches so many rows that it is done beside the page.
+
+    deed: "undo" or "redo". history_id: the action; None is the one that the deed would take by itself.
+    """
+
+    deed: str = "undo"
+    history_id: int | None = None
+
+    def fetch(self, reader: Reader) -> bool:
+        latest = {
+            "undo": "SELECT max(id) FROM history WHERE kind = 'action' AND undone = 0",
+            "redo": "SELECT target_id FROM history WHERE kind = 'undo' ORDER BY id DESC LIMIT 1",
+        }
+        action = self.history_id or reader.value(latest[self.deed])
+        rows = reader.value("SELECT sum(last_id - first_id + 1) FROM history_part WHERE history_id = ?", (action,))
+        return int(rows or 0) > _MANY_ROWS
 
 
 def named(reader: Reader, summary: str) -> str:

@@ -9,7 +9,7 @@ import sqlite3
 from itertools import count
 from pathlib import Path
 
-from scheduling.errors import StoreError
+from scheduling.errors import BusyError, StoreError
 from scheduling.store import database
 
 KEPT = 3
@@ -92,6 +92,6 @@ def _copy(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
         nonlocal waited
         waited += status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
         if waited > _BUSY_STEPS:
-            raise StoreError("Another window is saving.", hint="Nothing was changed; try again in a moment.")
+            raise BusyError
 
     source.backup(target, progress=count_waits)

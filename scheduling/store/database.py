@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from scheduling.errors import ConflictError, InvalidError, SchedulingError, StoreError
+from scheduling.errors import BusyError, ConflictError, InvalidError, SchedulingError, StoreError
 from scheduling.store import schema
 
 Value = str | int | None
@@ -61,7 +61,7 @@ def _refusal(error: sqlite3.Error, path: str) -> SchedulingError:
     if isinstance(error, sqlite3.IntegrityError):
         return ConflictError(f"That would break a rule of the studio file ({text}).", hint="Look again and try anew.")
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return StoreError("Another window is saving.", hint="Nothing was changed; try again in a moment.")
+        return BusyError()
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
         return StoreError(
             f"{path} cannot be written.", hint="Nothing was changed; check the rights of the file and its folder."
@@ -108,6 +108,11 @@ def connect(path: str, *, read_only: bool = False) -> sqlite3.Connection:
     if not read_only:
         connection.execute("PRAGMA secure_delete = ON")
     return connection
+
+
+def wait_at_most(connection: sqlite3.Connection, milliseconds: int) -> None:
+    """How long to wait for another window that is saving before it is said so."""
+    connection.execute(f"PRAGMA busy_timeout = {milliseconds}")
 
 
 def keep_ahead_log(connection: sqlite3.Connection) -> None:

@@ -14,6 +14,7 @@ from scheduling.queries.classes import ClassDate
 from scheduling.queries.history import History
 from scheduling.queries.people import FindPeople
 from scheduling.queries.roster import Roster
+from scheduling.store import database
 from scheduling.store.rows import Reader
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
@@ -349,3 +350,61 @@ async def test_what_a_zone_name_means_is_asked_once_a_source(studio: Studio, tmp
         await pilot.press("escape")
         await look_at(pilot, path)
         assert "nothing to keep" in said(pilot)
+
+
+# --- long files, and other windows ---------------------------------------------------------------------------------
+
+
+def long_file(folder: Path, people: int) -> Path:
+    rows = "".join(f"Person {n},p{n}@example.org,C09,1\n" for n in range(people))
+    return written(folder, "long.csv", f"Name,Email,Class,Tickets\n{rows}")
+
+
+async def test_keeping_a_long_file_is_stopped_by_esc_while_it_is_made_ready(studio: Studio, tmp_path: Path) -> None:
+    path = long_file(tmp_path, 3000)
+    before = studio.revision
+    async with opened(studio, "settings") as pilot:
+        await look_at(pilot, path)
+        await until(pilot, lambda: "Ctrl+O keeps it" in said(pilot))
+        page = pilot.app.screen
+        assert isinstance(page, ImportScreen)
+        page.action_keep()
+        page.action_step_back()  # at once: so few rows are ready before a second key comes
+        assert said(pilot) == "Working: Stopping."
+        await until(pilot, lambda: not said(pilot).startswith("Working"))
+        assert said(pilot) == "Stopped. Nothing was kept."
+        assert pilot.app.screen is page
+        assert studio.revision == before
+        await keep(pilot)
+        assert said(pilot).startswith("Done: long.csv: 3000 sign-ups, 3000 new attendees")
+
+
+async def test_a_long_import_is_taken_back_and_made_again_beside_the_page(studio: Studio, tmp_path: Path) -> None:
+    async with opened(studio, "settings") as pilot:
+        await look_at(pilot, long_file(tmp_path, 2500))
+        await until(pilot, lambda: "Ctrl+O keeps it" in said(pilot))
+        await keep(pilot)
+        await pilot.press("u")
+        await until(pilot, lambda: said(pilot).startswith("Done: Taken back: Imported sign-ups"))
+        assert studio.ask(FindPeople("Person 24")).total == 0
+        await pilot.press("r")
+        await until(pilot, lambda: said(pilot).startswith("Done: Made again: Imported sign-ups"))
+        assert studio.ask(FindPeople("Person 2499")).total == 1
+
+
+async def test_a_change_waits_for_a_window_that_saves_and_is_kept_then(studio: Studio, tmp_path: Path) -> None:
+    async with opened(studio, "attendees") as pilot:
+        page = pilot.app.screen
+        assert isinstance(page, StudioPage)
+        connection = database.connect(studio.path)
+        connection.execute("BEGIN IMMEDIATE")
+        assert page.perform(AddPerson(name="Ann Waits")) is None
+        await pilot.pause()
+        assert said(pilot) == "Working: Another window is saving; this is kept as soon as it is done."
+        connection.execute("ROLLBACK")
+        connection.close()
+        await until(pilot, lambda: said(pilot).startswith("Done:"))
+        assert studio.ask(FindPeople("Ann Waits")).total == 1
+        await pilot.press("u")
+        await pilot.pause()
+        assert studio.ask(FindPeople("Ann Waits")).total == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -12,6 +13,8 @@ from tui.typed_paths import typed_path
 
 STUDIO_NAME = "studio.kitwright"
 DEMO_NAME = "demo.kitwright"
+_MOST_WAITS = 15
+"""Waits of two seconds for a window that saves."""
 _SHARED_MARKS = ("cloud", "sync", "dropbox", "drive")
 
 
@@ -40,7 +43,23 @@ def open_studio(path: Path, *, origin: str = COMMAND_LINE) -> Studio:
             f"There is no studio file {path}.",
             hint="Make one with: kitwright setup --name NAME; or try: kitwright demo",
         )
-    return Studio(str(path), origin=origin)
+    studio = Studio(str(path), origin=origin)
+    if origin == COMMAND_LINE:
+        studio.while_busy = _Patience().wait
+    return studio
+
+
+class _Patience:
+    """Waits for a window that saves, says so once, and gives up at last."""
+
+    def __init__(self) -> None:
+        self._left = _MOST_WAITS
+
+    def wait(self) -> bool:
+        if self._left == _MOST_WAITS:
+            print("Another window is saving; this is kept as soon as it is done.", file=sys.stderr, flush=True)
+        self._left -= 1
+        return self._left > 0
 
 
 def shared_folder_notice(path: Path) -> str:

@@ -9,7 +9,6 @@ from textual.widget import Widget
 
 from scheduling.clock import wall_time
 from scheduling.commands.undoing import Undo
-from scheduling.errors import SchedulingError
 from scheduling.queries.history import History, HistoryRow
 from scheduling.studio import COMMAND_LINE
 from scheduling.words import show_moment
@@ -112,13 +111,7 @@ class HistoryScreen(StudioPage):
         self.app.push_screen(Ask(question, answers, details=about), answered)
 
     def _take_back(self, row: HistoryRow) -> None:
-        try:
-            outcome = self.studio.do(Undo(history_id=row.id))
-        except SchedulingError as error:
-            self.says.refuse(error)
-            return
-        self.refresh_page()
-        self.says.done(outcome.said, can_undo=False)
+        self.kitwright.take_back(self, Undo(history_id=row.id))
 
     def action_view(self) -> None:
         shows_all = self._at_most == AT_FIRST

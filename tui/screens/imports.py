@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from threading import Event
 from typing import Any, Final
 
 from textual import work
@@ -19,7 +20,7 @@ from scheduling.studio import Studio
 from tui import class_lines
 from tui.checked import count
 from tui.choices import zone_choices
-from tui.file_reading import BusySeen, Seen, SignUpsSeen, Wanted, look_at
+from tui.file_reading import BusySeen, Progress, Seen, SignUpsSeen, Wanted, look_at
 from tui.folders import places
 from tui.import_lines import CLASS_OF_REST, IMPORT_COLUMNS, ImportLines, SignUpLine, busy_lines, sign_up_lines
 from tui.keys import bindings
@@ -38,11 +39,16 @@ from tui.widgets.row import Row
 from tui.widgets.rows import Rows
 
 READING: Final = "Reading the file; Esc stops"
-KEEPING: Final = "Keeping it"
+KEEPING: Final = "Making it ready to be kept; Esc stops"
+_PUTTING_IN: Final = "Keeping it"
+_STOPPING: Final = "Stopping"
 _EMPTY: Final = (
     "No file is chosen. Press n to choose one: sign-ups or people as CSV, XLSX or contact cards, busy times as .ics."
 )
+_STOPPED: Final = "Stopped. Nothing was kept."
 _STEPS: Final = 50
+_MOST_WAITS: Final = 30
+"""Waits of two seconds for another window that saves."""
 
 
 class ImportScreen(StudioPage):
@@ -59,6 +65,7 @@ class ImportScreen(StudioPage):
         self._seen_revision = -1
         self._lines = ImportLines()
         self._job = ""
+        self._stops = Event()
 
     def body(self) -> Iterable[Widget]:
         yield Listing(Rows[Any](IMPORT_COLUMNS, empty=_EMPTY, draw=_drawn))
@@ -98,26 +105,17 @@ class ImportScreen(StudioPage):
 
     def _look(self, wanted: Wanted) -> None:
         self._wanted, self._job = wanted, READING
+        self._stops.clear()
         self.says.working(READING)
         self._read(wanted, self.studio)
 
     @work(thread=True, exclusive=True, group="import")
     def _read(self, wanted: Wanted, studio: Studio) -> None:
         worker = get_current_worker()
-        last = 0
-
-        def progress(done: int, whole: int) -> bool:
-            nonlocal last
-            step = done * _STEPS // whole if whole else 0
-            if step != last:
-                last = step
-                self.post_message(Working(READING, done, whole))
-            return not worker.is_cancelled
-
         try:
             with studio.again() as own:
                 revision = own.revision
-                seen = look_at(own, wanted, progress)
+                seen = look_at(own, wanted, self._progress(READING))
         except SchedulingError as error:
             if not worker.is_cancelled:
                 self.post_message(WorkRefused(READING, error))
@@ -125,13 +123,33 @@ class ImportScreen(StudioPage):
             if not worker.is_cancelled:
                 self.post_message(Worked(READING, seen, revision))
 
+    def _progress(self, job: str) -> Progress:
+        """Tells the page, now and then, how far the worker is; stops it when it is cancelled."""
+        worker = get_current_worker()
+        last = 0
+
+        def told(done: int, whole: int) -> bool:
+            nonlocal last
+            step = done * _STEPS // whole if whole else 0
+            if step != last:
+                last = step
+                self.post_message(Working(job, done, whole))
+            return not (worker.is_cancelled or self._stops.is_set())
+
+        return told
+
     def on_working(self, message: Working) -> None:
-        if self._job == message.job:
+        if message.job == KEEPING == self._job and message.done == message.whole:
+            self._job = _PUTTING_IN
+            self.says.working(_PUTTING_IN)
+        elif self._job == message.job:
             self.says.working(message.job, message.done, message.whole)
 
     def on_work_refused(self, message: WorkRefused) -> None:
         self._job = ""
-        if isinstance(message.error, SchedulingError):
+        if isinstance(message.error, SchedulingError) and message.error.field == "stopped":
+            self.says.note(_STOPPED)
+        elif isinstance(message.error, SchedulingError):
             self.says.refuse(message.error)
 
     def on_worked(self, message: Worked) -> None:
@@ -185,6 +203,7 @@ class ImportScreen(StudioPage):
             self.says.note("The studio has changed meanwhile: look again, then keep it.")
         else:
             self._job = KEEPING
+            self._stops.clear()
             self.says.working(KEEPING)
             self._keep(self._seen, self.studio)
 
@@ -192,7 +211,9 @@ class ImportScreen(StudioPage):
     def _keep(self, seen: Seen, studio: Studio) -> None:
         try:
             with studio.again() as own:
-                outcome = seen.keep(own)
+                waits = iter(range(_MOST_WAITS))
+                own.while_busy = lambda: next(waits, None) is not None
+                outcome = seen.keep(own, self._progress(KEEPING))
         except SchedulingError as error:
             self.post_message(WorkRefused(KEEPING, error))
         else:
@@ -202,7 +223,11 @@ class ImportScreen(StudioPage):
         if self._job == READING:
             self.workers.cancel_group(self, "import")
             self._job = ""
-            self.says.note("Stopped. Nothing was kept.")
+            self.says.note(_STOPPED)
+        elif self._job == KEEPING:
+            self._job = _STOPPING  # what has gone in by now is kept; the worker tells which it is
+            self._stops.set()
+            self.says.working(_STOPPING)
         elif self._job:
             self.says.note("It is being kept; u takes it back afterwards.")
         else:

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, TypeVar, cast
+from typing import TYPE_CHECKING, Final, TypeVar, cast
 
 from scheduling.clock import day_in
-from scheduling.errors import SchedulingError
+from scheduling.errors import BusyError, SchedulingError, UnseenError
 from scheduling.studio import Studio
 from tui.keys import bindings
+from tui.messages import DoneBeside
 from tui.widgets.page import Page
 
 if TYPE_CHECKING:
     from scheduling.commands.request import Outcome, Request
     from tui.app import KitwrightApp
+
+ANOTHER_SAVES: Final = "Another window is saving; this is kept as soon as it is done"
+_MOST_WAITS = 30
+"""Waits of two seconds for another window; then it is refused."""
 
 O = TypeVar("O", bound="Outcome")  # noqa: E741  the outcome
 
@@ -71,15 +76,46 @@ class StudioPage(Page):
             self.refresh_page()
 
     def perform(self, command: Request[O]) -> O | None:
-        """Do a command, say what came of it and draw again; None when it was refused (and said so)."""
+        """Do a command, say what came of it and draw again; None when it was refused (and said so).
+
+        While another window saves, it waits beside the page and is done then; that is said, and None comes back.
+        """
         try:
-            outcome = self.studio.do(command)
+            outcome = self.studio.do_soon(command)
+        except BusyError:
+            self.do_beside(command, ANOTHER_SAVES)
+            return None
         except SchedulingError as error:
             self.says.refuse(error)
             return None
         self.say_done(outcome)
         self.refresh_page()
         return outcome
+
+    def do_beside(self, command: Request[O], job: str) -> None:
+        """Do a command in a worker, waiting for another window that saves; the page goes on meanwhile."""
+        self.says.working(job)
+        self.run_worker(lambda: self._do_beside(command), thread=True, group="do beside")
+
+    def _do_beside(self, command: Request[O]) -> None:
+        outcome, refused, waits = None, None, iter(range(_MOST_WAITS))
+        try:
+            with self.studio.again() as own:
+                own.while_busy = lambda: next(waits, None) is not None
+                outcome = own.do(command)
+        except SchedulingError as error:
+            refused = error
+        self.post_message(DoneBeside(command, outcome, refused))
+
+    def on_done_beside(self, message: DoneBeside) -> None:
+        message.stop()
+        if isinstance(message.error, UnseenError):
+            self.kitwright.ask_unseen(self, message.error)
+        elif message.error is not None:
+            self.says.refuse(message.error)
+        elif message.outcome is not None:
+            self.refresh_page()
+            self.say_done(message.outcome, can_undo=message.command.deed == "action")
 
     def was_kept(self, outcome: Outcome | None) -> None:
         """What a sheet that did a command itself ends in; None when the person stepped back."""
@@ -103,7 +139,7 @@ class StudioPage(Page):
         """Suppose a change; of the class here, where there is one."""
         self.kitwright.suppose(self.class_here())
 
-    def say_done(self, outcome: Outcome) -> None:
+    def say_done(self, outcome: Outcome, *, can_undo: bool = True) -> None:
         """The outcome's sentence and its warnings on the status line."""
         sentence = " ".join([outcome.said, *(f"Note: {warning}" for warning in outcome.warnings)])
-        self.says.done(sentence, can_undo=bool(outcome.history_id))
+        self.says.done(sentence, can_undo=can_undo and bool(outcome.history_id))
