@@ -150,7 +150,7 @@ class CancelBooking(Request[SeatsFreed]):
 
     seat_ids: the seats to give up; empty means all. offer_on: offer the freed seats to those who wait.
     What is owed back is written down with it by the tiers kept with the booking, on today as the class's zone counts
-    it; giving it back is a payment of its own.
+    it; giving it back is a payment of its own. Heads that are still asked about a new date leave with all they paid.
     """
 
     booking_id: int
@@ -161,26 +161,30 @@ class CancelBooking(Request[SeatsFreed]):
         booking = found(tx, "booking", self.booking_id)
         if booking["state"] in ("cancelled", "transferred"):
             raise ConflictError(f"{ref('booking', self.booking_id)} is {booking['state']} already.")
-        kept = [
-            int(row["id"])
-            for row in tx.rows("SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL", (self.booking_id,))
-        ]
+        seats = tx.rows("SELECT id, ask_again FROM seat WHERE booking_id = ? AND given_up_at IS NULL", (booking["id"],))
+        kept = [int(row["id"]) for row in seats]
         leaving = list(dict.fromkeys(self.seat_ids)) or kept
         if any(seat_id not in kept for seat_id in leaving):
             raise InvalidError(
                 f"A seat named is not one of {ref('booking', self.booking_id)}.", hint="Choose among its seats."
             )
         held = booking["state"] in TAKES_SEATS
+        whole = len(leaving) == len(kept)
+        moved = all(row["ask_again"] == "new date" for row in seats if row["id"] in leaving)
         money = one_booking_money(tx, self.booking_id)
-        if len(leaving) == len(kept):
+        if whole:
             tx.update(
                 "booking", self.booking_id, {"state": "cancelled", "cancelled_at": tx.now_text, "lapses_at": None}
             )
         else:
             for seat_id in leaving:
                 tx.update("seat", seat_id, {"given_up_at": tx.now_text})
+            if not any(row["ask_again"] for row in seats if row["id"] not in leaving):
+                tx.update("booking", self.booking_id, {"ask_again": ""})
         class_date = found(tx, "class_date", number(booking, "class_date_id"))
-        shared = record_giving_up(tx, money, class_date, len(leaving))
+        shared = record_giving_up(
+            tx, money, class_date, len(leaving), called_off=moved and whole, in_full=moved and not whole
+        )
         offers, offered = offered_on(tx, class_date) if self.offer_on and held else ("", ())
         left = seats_left(tx, class_date)
         waiting = next_waiting(tx, number(class_date, "id"), left)

@@ -245,6 +245,8 @@ class MoveClassDate(Request[ClassKept]):
         row = found(tx, "class_date", self.class_date_id)
         if row["state"] == "cancelled":
             raise ConflictError(f"{row['title']} is cancelled.", hint="Run it again instead.")
+        if row["taught_at"] is not None:
+            raise ConflictError(f"{row['title']} has been taught.", hint="Run it again instead.")
         sessions = in_order([session_times(start, end, text(row, "zone")) for start, end in self.sessions])
         heads: int | None = None
         if put_sessions(tx, self.class_date_id, sessions):
@@ -286,8 +288,18 @@ class MarkTaught(Request[ClassKept]):
         )
 
 
+_CHARGES = (
+    "postage_minor", "deposit_minor", "host_free_from", "least_heads_charged", "overtime_minor", "kit_cost_minor",
+    "refund_tiers",
+)  # fmt: skip
+"""How a class is charged, besides its fee."""
+
+
 class RunAgain(Request[ClassKept]):
-    """Offer a class anew on another day: the same class, project in its newest version, no bookings."""
+    """Offer a class anew on another day: the same class, its charges and costs, its project in its newest version.
+
+    No bookings go along, and no day that was set for the old date.
+    """
 
     class_date_id: int
     first_day: dt.date
@@ -314,7 +326,11 @@ class RunAgain(Request[ClassKept]):
             public_note=text(old, "public_note"),
             private_note=text(old, "private_note"),
         )
-        row = insert_class(tx, wanted, sessions, run_again_of=self.class_date_id)
+        charges = {name: old[name] for name in _CHARGES}
+        row = insert_class(tx, wanted, sessions, run_again_of=self.class_date_id, **charges)
+        for cost in tx.rows("SELECT * FROM class_cost WHERE class_date_id = ? ORDER BY id", (self.class_date_id,)):
+            copied = {name: cost[name] for name in ("what", "per", "amount_minor")}
+            tx.insert("class_cost", {"class_date_id": row["id"], **copied})
         warnings = class_warnings(tx, number(row, "id"), sessions)
         if self.first_day < day_in(tx.now, text(row, "zone")):
             warnings.insert(0, "That day is past.")

@@ -47,6 +47,8 @@ class Decide(Request[Decided]):
         row = found(tx, "class_date", self.class_date_id)
         if row["state"] == "cancelled":
             raise ConflictError(f"{row['title']} is cancelled already.", hint="Undo that, or run it again.")
+        if row["taught_at"] is not None:
+            raise ConflictError(f"{row['title']} has been taught.", hint="Undo that first.")
         if (self.choice == "wait") != (self.until_day is not None):
             raise InvalidError("Waiting is to a day.", hint="Give the day to decide by.", field="until_day")
         if self.until_day is not None and self.until_day < tx.today():

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from scheduling.commands.bookings import BookingKept, CancelBooking
 from scheduling.commands.found import found, number, text
+from scheduling.commands.price_terms import keep_to_first_heads
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.seat_rows import class_name, next_waiting, refuse_over_occupancy, seats_left, seats_of
 from scheduling.errors import ConflictError
@@ -20,6 +21,7 @@ from scheduling.store.rows import Transaction
 class AddHeads(Request[BookingKept]):
     """Add heads without a name yet to a booking, at the price it was booked at; fewer heads are a cancelling.
 
+    An early bird for so many first heads of a class goes no further than these.
     over_the_list: pass over those who wait and whom the free seats would fit.
     Raises ConflictError where there is no room, someone waits, or the booking is over.
     """
@@ -54,6 +56,7 @@ class AddHeads(Request[BookingKept]):
             refuse_over_occupancy(tx, class_date, self.more)
         for _ in range(self.more):
             tx.insert("seat", {"booking_id": self.booking_id, "person_id": None})
+        keep_to_first_heads(tx, self.booking_id, self.more)
         left, heads = seats_left(tx, class_date), len(seats_of(tx, self.booking_id))
         money = one_booking_money(tx, self.booking_id)
         owes = f"; {currency_of(tx).show(money.balance.to_pay)} is to pay" if money.balance.to_pay else ""

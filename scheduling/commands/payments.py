@@ -41,7 +41,8 @@ class TakePayment(Request[MoneyKept]):
 
     amount_minor: None takes all that is still to pay; only_deposit: of it, what the deposit lacks.
     payer_id: who pays, where it is not the booking's payer (a gift). day: None is today.
-    Raises ConflictError for a booking without a seat, InvalidError for a day to come.
+    A booking without a seat pays what it still owes (a charge, a payment that bounced), and no more.
+    Raises ConflictError for one that owes nothing, InvalidError for a day to come.
     """
 
     booking_id: int
@@ -55,17 +56,20 @@ class TakePayment(Request[MoneyKept]):
     def run(self, tx: Transaction) -> MoneyKept:
         found(tx, "booking", self.booking_id)
         money = one_booking_money(tx, self.booking_id)
-        _refuse_without_seat(money, "paid for")
+        _refuse_unless_owed(tx, money, self.amount_minor)
         wanted = max(0, money.deposit_asked - money.held) if self.only_deposit else money.balance.to_pay
         amount = self.amount_minor or min(wanted, money.balance.to_pay)
         if not amount:
+            what = "has nothing left to pay" if not money.balance.to_pay else "has no deposit left to pay"
             raise ConflictError(
-                f"{ref('booking', self.booking_id)} has nothing left to pay.",
+                f"{ref('booking', self.booking_id)} {what}.",
                 hint="Give the sum if more was paid.",
                 field="amount_minor",
             )
         payer_id = self.payer_id or money.payer_id
-        payer = in_use(tx, "person", payer_id, field="payer_id")
+        # Who has booked may pay what is owed, retired since or not.
+        own = payer_id == money.payer_id
+        payer = found(tx, "person", payer_id) if own else in_use(tx, "person", payer_id, field="payer_id")
         payment_id = tx.insert(
             "payment",
             {
@@ -100,6 +104,9 @@ class MarkBounced(Request[MoneyKept]):
 
     def run(self, tx: Transaction) -> MoneyKept:
         row = found(tx, "payment", self.payment_id)
+        if (row["bounced_at"] is None) == self.back:
+            known = "counts" if self.back else "is marked so"
+            raise ConflictError(f"{ref('payment', self.payment_id)} {known} already.", hint="Look at the ledger.")
         tx.update("payment", self.payment_id, {"bounced_at": None if self.back else tx.now_text})
         after = one_booking_money(tx, number(row, "booking_id"))
         word = "counts again" if self.back else "did not come"
@@ -234,7 +241,8 @@ class GiveCredit(Request[MoneyKept]):
 class UseCredit(Request[MoneyKept]):
     """Pay a booking with a credit. amount_minor: None takes as much as is left of it and to pay.
 
-    Raises ConflictError for a credit that is used up or over, or a booking without a seat.
+    Raises ConflictError for a credit that is used up or over, or for more than is to pay: what is paid past that
+    would go back in money.
     """
 
     credit_id: int
@@ -245,7 +253,7 @@ class UseCredit(Request[MoneyKept]):
         credit = found(tx, "credit", self.credit_id)
         found(tx, "booking", self.booking_id)
         money = one_booking_money(tx, self.booking_id)
-        _refuse_without_seat(money, "paid for")
+        _refuse_unless_owed(tx, money, self.amount_minor)
         ends_on = dt.date.fromisoformat(text(credit, "ends_on"))
         if tx.today() > ends_on:
             raise ConflictError(
@@ -257,7 +265,7 @@ class UseCredit(Request[MoneyKept]):
         left = number(credit, "amount_minor") - int(used)
         amount = self.amount_minor or min(left, money.balance.to_pay)
         currency = currency_of(tx)
-        if not amount or amount > left:
+        if not amount or amount > min(left, money.balance.to_pay):
             raise ConflictError(
                 f"{ref('credit', self.credit_id)} has {currency.show(left)} left and"
                 f" {ref('booking', self.booking_id)} has {currency.show(money.balance.to_pay)} to pay.",
@@ -297,13 +305,23 @@ def raise_state(tx: Transaction, booking_id: int) -> str:
     return state
 
 
-def _refuse_without_seat(money: BookingMoney, what: str) -> None:
-    if money.called_off or not money.takes_seats or money.state == "offered":
-        state = "on a class that was called off" if money.called_off else money.state
+def _refuse_unless_owed(tx: Transaction, money: BookingMoney, amount: int | None) -> None:
+    """Raise where a booking has no seat to pay for, and owes nothing, or less, from before."""
+    if money.takes_seats and money.state != "offered" and not money.called_off:
+        return
+    state = "on a class that was called off" if money.called_off else money.state
+    owed = money.balance.to_pay
+    if not owed:
         raise ConflictError(
-            f"{ref('booking', money.id)} is {state}; it is not {what}.",
+            f"{ref('booking', money.id)} is {state}; it is not paid for.",
             hint="Give it a seat first, or name the booking that is meant.",
             field="booking_id",
+        )
+    if amount is not None and amount > owed:
+        raise ConflictError(
+            f"{ref('booking', money.id)} is {state}; it owes {currency_of(tx).show(owed)} and no more.",
+            hint="Give that much at most.",
+            field="amount_minor",
         )
 
 

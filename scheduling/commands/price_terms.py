@@ -8,7 +8,8 @@ from scheduling.model.bookings import TAKES_SEATS
 from scheduling.model.promotions import best
 from scheduling.store.booking_money import currency_of
 from scheduling.store.database import Row, Value
-from scheduling.store.promotion_rows import reductions
+from scheduling.store.promotion_facts import promotion_of
+from scheduling.store.promotion_rows import heads_with, reductions
 from scheduling.store.rows import Reader, Transaction
 
 
@@ -61,3 +62,18 @@ def put_promotion(tx: Transaction, booking_id: int, *, promotion_id: int | None 
         },
     )
     return f" {chosen.name}: {currency_of(tx).show(chosen.worth(heads))} off."
+
+
+def keep_to_first_heads(tx: Transaction, booking_id: int, more: int) -> None:
+    """Where a booking has `more` heads now than its early bird has left, take that off the first heads alone."""
+    booking = found(tx, "booking", booking_id)
+    off = number(booking, "off_each_minor")
+    row = tx.first("SELECT * FROM promotion WHERE id = ?", (booking["promotion_id"],))
+    first_heads = None if row is None else promotion_of(row).first_heads
+    if first_heads is None or row is None or not off:
+        return
+    before = heads_with(tx, row["id"], number(booking, "class_date_id")) - more
+    left = max(0, first_heads - before)
+    if left < more:
+        heads = int(tx.value("SELECT count(*) FROM seat WHERE booking_id = ? AND given_up_at IS NULL", (booking_id,)))
+        tx.update("booking", booking_id, {"off_each_minor": 0, "off_once_minor": (heads - more + left) * off})

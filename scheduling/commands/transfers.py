@@ -139,7 +139,10 @@ class TransferBooking(Request[Transferred]):
 
     def _bundles(self, tx: Transaction, new_id: int) -> list[str]:
         """A bundle goes along where its promotion names the new date on the same side, and falls apart elsewhere."""
-        other = tx.first("SELECT * FROM booking WHERE bundled_with = ? AND state <> 'cancelled'", (self.booking_id,))
+        other = tx.first(
+            "SELECT * FROM booking WHERE bundled_with = ? AND state IN ('held', 'deposit', 'confirmed')",
+            (self.booking_id,),
+        )
         if other is None:
             return []
         stays = tx.first(

@@ -24,16 +24,23 @@ def reductions(reader: Reader, class_date_id: int, payer_id: int, heads: int, fe
         if not promotion.runs_on(today, class_day):
             continue
         if promotion.kind == "early bird":
-            before = reader.value(
-                """SELECT count(*) FROM booking JOIN seat ON seat.booking_id = booking.id AND given_up_at IS NULL
-                   WHERE booking.class_date_id = ? AND booking.promotion_id = ?
-                     AND booking.state IN ('held', 'deposit', 'confirmed')""",
-                (class_date_id, promotion.id),
-            )
-            found.append(early_bird(promotion, fee=fee, heads=heads, heads_before=int(before)))
+            before = heads_with(reader, promotion.id, class_date_id)
+            found.append(early_bird(promotion, fee=fee, heads=heads, heads_before=before))
         else:
             found.append(_bundle(reader, promotion, row["role"], payer_id, heads, fee))
     return [one for one in found if one is not None]
+
+
+def heads_with(reader: Reader, promotion_id: int, class_date_id: int) -> int:
+    """The heads of the bookings of a class that have a promotion."""
+    return int(
+        reader.value(
+            """SELECT count(*) FROM booking JOIN seat ON seat.booking_id = booking.id AND given_up_at IS NULL
+               WHERE booking.class_date_id = ? AND booking.promotion_id = ?
+                 AND booking.state IN ('held', 'deposit', 'confirmed')""",
+            (class_date_id, promotion_id),
+        )
+    )
 
 
 def _bundle(reader: Reader, promotion: Promotion, role: str, payer_id: int, heads: int, fee: int) -> Reduction | None:

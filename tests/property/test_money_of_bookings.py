@@ -237,12 +237,18 @@ class Pair:
 
     def _cancel(self, booking: int, account: Account, size: int) -> None:
         if self.tried(CancelBooking(booking_id=booking)) is not None:
-            self._left(account, account.heads)
+            if all(account.asked):
+                self._left_with_all(account, list(range(account.heads)))
+            else:
+                self._left(account, account.heads)
 
     def _head(self, booking: int, account: Account, size: int) -> None:
         seats = self.book.studio.ask(SeatsOf(booking))
         if len(seats) > 1 and self.tried(CancelBooking(booking_id=booking, seat_ids=(seats[-1].seat_id,))) is not None:
-            self._left(account, 1)
+            if account.asked[-1]:
+                self._left_with_all(account, [account.heads - 1])
+            else:
+                self._left(account, 1)
 
     def _left(self, account: Account, heads: int) -> None:
         days = (dt.date.fromisoformat(CLASS_DAYS[account.class_at]) - self.today).days
@@ -293,8 +299,12 @@ class Pair:
         assert chosen, "only who is asked answers"
         for n in chosen:
             account.asked[n] = False
-        if answer == "stays":
-            return
+        if answer == "leaves":
+            self._left_with_all(account, chosen)
+
+    @staticmethod
+    def _left_with_all(account: Account, chosen: list[int]) -> None:
+        """Heads asked after a move leave: all of theirs goes back."""
         if len(chosen) == account.heads:
             counts = account.state in ("held", "deposit", "confirmed", "offered") or account.held > 0
             account.state = "cancelled"
