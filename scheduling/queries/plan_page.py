@@ -42,6 +42,11 @@ class MovedTask:
         return ref("task", self.task_id)
 
     @property
+    def instead(self) -> str:
+        """Its days, the new ones first."""
+        return f"{_days(self.now)}, was {_days(self.before)}" if self.now else f"no place, was {_days(self.before)}"
+
+    @property
     def said(self) -> str:
         """One sentence."""
         days = f"from {_days(self.before)} to {_days(self.now)}" if self.now else f"off {_days(self.before)}"

@@ -259,3 +259,29 @@ async def test_mends_are_looked_for_beside_the_page_and_given_up_when_it_is_left
         assert app.screen.title_words == "This week"  # type: ignore[attr-defined]
         app.open_task(late.id)
         await until(pilot, lambda: "Enter makes one" in screen_text(app))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_the_weeks_ahead_say_how_each_class_stands_and_what_its_decision_rests_on(
+    studio: Studio, size: tuple[int, int]
+) -> None:
+    """C05 is late; C09 has 4 heads and needs 6: decide by Fri 19 Feb, from Sat 20 Feb the room is owed 63.25."""
+    async with opened(studio, "week", size=size) as pilot:
+        await pilot.press("9")
+        await pilot.pause()
+        await pilot.press("v")
+        await pilot.pause()
+        text = screen_text(pilot.app)
+        late = next(line for line in text.splitlines() if "C05 Coptic sketchbook  " in line)
+        assert "late   hard date missed:" in late
+        rows = pilot.app.screen.query_one("#words", Rows)
+        assert rows.has_focus
+        assert rows.go_to(9)
+        await pilot.pause()
+        said = " ".join(screen_text(pilot.app).split())
+        assert "Go/no-go Fri 19 Feb: 4 heads, 2 short of 6" in said
+        assert "the venue is owed 63.25 from Sat 20 Feb" in said
+        await pilot.press("v")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#classes", Rows).cursor_id == 9
+        assert "C cut  B bag  P post" in screen_text(pilot.app)

@@ -1,4 +1,4 @@
-"""The weeks ahead: how full each day is against its limit, and each class with its letters and its hard date."""
+"""The weeks ahead: how full each day is against its limit, each class drawn with its hard date, and in words."""
 
 from __future__ import annotations
 
@@ -10,36 +10,49 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from scheduling.queries.weeks_ahead import AheadClass, WeeksAhead
-from tui import ahead_lines
+from scheduling.queries.decisions import DecisionRow, DecisionsDue
+from scheduling.queries.plan_page import ThePlan
+from scheduling.queries.weeks_ahead import AheadPage, WeeksAhead
+from tui import ahead_lines, ahead_words
+from tui.ahead_words import TONES, Standing
+from tui.beside import AsksBeside
 from tui.cells import Column
 from tui.class_keys import ClassKeys
 from tui.keys import bindings
 from tui.widgets.aside import Aside
-from tui.widgets.rows import Cell, Row, Rows, Tone
+from tui.widgets.rows import Cell, Row, Rows
 
 #: Cells before the drawing: the margin sign, its blank, the class and the gap.
 NAME = 16
 BEFORE = NAME + 6
 MOST_DAYS = 98
-_TONES: dict[str, tuple[str, Tone]] = {"late": ("!", "bad"), "tight": ("~", "warn"), "ready": ("", "")}
+#: Rows of a window from which the drawing and the words stand on it together.
+BOTH_FROM = 34
 
 
-class AheadScreen(ClassKeys):
-    """One row a class, one cell a day; what the line says stands below in words."""
+class AheadScreen(ClassKeys, AsksBeside):
+    """One row a class, one cell a day; what decisions rest on is added up beside the page."""
 
     DEFAULT_CSS = """
     AheadScreen #load { height: 5; padding: 0 0 0 1; }
     AheadScreen #legend { height: 1; padding: 0 0 0 1; }
     AheadScreen #classes { height: 1fr; }
+    AheadScreen #words { height: 1fr; display: none; }
+    AheadScreen.-both #classes { height: auto; max-height: 60%; }
+    AheadScreen.-both #words { display: block; border-top: solid $rule; }
+    AheadScreen.-words #words { display: block; }
+    AheadScreen.-words #classes, AheadScreen.-words #load, AheadScreen.-words #legend { display: none; }
     """
-    BINDINGS = bindings("open", "why", "together", "step_back")
+    BINDINGS = bindings("open", "view", "why", "together", "decide", "step_back", view="words/lines")
     AUTO_FOCUS = "#classes"
     title_words = "Weeks ahead"
 
     def __init__(self) -> None:
         super().__init__()
-        self._held: dict[Any, AheadClass] = {}
+        self._page: AheadPage | None = None
+        self._held: dict[int, Standing] = {}
+        self._decisions: dict[int, DecisionRow] = {}
+        self._decisions_of = -1
 
     def body(self) -> Iterable[Widget]:
         yield Static("", id="load")
@@ -49,11 +62,12 @@ class AheadScreen(ClassKeys):
             id="classes",
         )
         yield Static(Content(ahead_lines.LEGEND), id="legend")
-        yield Aside()
+        yield Rows[Any](ahead_words.NARROW, empty="No classes to come.", id="words")
+        yield Aside(lines=3)
 
     def reload(self) -> None:
         room = max(28, min(MOST_DAYS, self.app.size.width - BEFORE - 2))
-        page = self.studio.ask(WeeksAhead(room))
+        page = self._page = self.studio.ask(WeeksAhead(room))
         days: list[dt.date] = [day.day for day in page.days]
         load = ahead_lines.load_rows(page.days)
         indent = " " * (BEFORE - 1)
@@ -65,43 +79,100 @@ class AheadScreen(ClassKeys):
         over = sum(day.is_over for day in page.days)
         lines.append(indent + (f"! {over} days over the limit" if over else "no day over the limit"))
         self.query_one("#load", Static).update(Content("\n".join(lines)))
-        self._held = {one.class_date_id: one for one in page.classes}
         rows = []
         for one in page.classes:
-            sign, tone = _TONES[one.state]
+            sign, tone = TONES[one.state]
             name = f"{one.ref} {one.title}"
             rows.append(
                 Row(one.class_date_id, (Cell(name, tone), Cell(ahead_lines.class_line(one, days), tone)), sign, tone)
             )
         self.query_one("#classes", Rows).show(rows)
+        self.query_one("#classes", Rows).styles.height = len(rows) or 1 if self.has_class("-both") else "1fr"
+        self._draw_words()
+        if self._decisions_of != self.studio.revision and not self.is_asking:
+            self.ask_beside_again()
+
+    def ask_beside_again(self) -> None:
+        """What each decision rests on: the costs of every class, which takes longest."""
+        self.ask_beside(DecisionsDue(MOST_DAYS))
+
+    def take_answer(self, answer: Any, revision: int) -> None:
+        self._decisions = {row.class_row.id: row for row in answer}
+        self._decisions_of = revision
+        self._draw_words()
+
+    def _draw_words(self) -> None:
+        if self._page is None:
+            return
+        plan = {row.class_date_id: row for row in self.studio.ask(ThePlan(1)).classes}
+        is_known = self._decisions_of >= 0
+        self._held = {
+            one.class_date_id: Standing(
+                one, plan.get(one.class_date_id), self._decisions.get(one.class_date_id), is_known
+            )
+            for one in self._page.classes
+        }
+        width = self.app.size.width
+        words = self.query_one("#words", Rows)
+        words.take_columns(ahead_words.WIDE if width >= ahead_words.WIDE_FROM else ahead_words.NARROW)
+        words.show(ahead_words.rows_of(list(self._held.values()), width=width, today=self.today))
         self._say_about()
 
     def on_resize(self) -> None:
+        is_both = self.app.size.height >= BOTH_FROM
+        self.set_class(is_both, "-both")
+        if is_both:
+            self.remove_class("-words")
         if self.revision >= 0:
             self.refresh_page()
 
+    # What is under the cursor
+
     @property
-    def _here(self) -> AheadClass | None:
-        return self._held.get(self.query_one("#classes", Rows).cursor_id)
+    def _rows(self) -> Rows[Any]:
+        """The list in words where it has the focus or stands alone, else the drawing."""
+        words = self.query_one("#words", Rows)
+        return words if words.has_focus or self.has_class("-words") else self.query_one("#classes", Rows)
+
+    @property
+    def _here(self) -> Standing | None:
+        return self._held.get(self.class_here() or 0)
+
+    def class_here(self) -> int | None:
+        return ahead_words.class_of(self._rows.cursor_id)
 
     def _say_about(self) -> None:
         here = self._here
-        self.query_one(Aside).show("" if here is None else here.about)
+        self.query_one(Aside).show("" if here is None else here.about(self.today))
 
     def on_rows_moved(self) -> None:
         self._say_about()
 
+    def on_descendant_focus(self) -> None:
+        self._say_about()
+
+    # Keys
+
     def on_rows_opened(self) -> None:
-        if (here := self._here) is not None:
-            self.kitwright.open_class(here.class_date_id)
+        if (here := self.class_here()) is not None:
+            self.kitwright.open_class(here)
+
+    def action_view(self) -> None:
+        """From the drawing to the words and back, at the same class; where both stand, to the other one."""
+        here = self.class_here()
+        other = "#classes" if self._rows.id == "words" else "#words"
+        if not self.has_class("-both"):
+            self.set_class(other == "#words", "-words")
+        rows = self.query_one(other, Rows)
+        rows.focus()
+        if here is not None:
+            rows.go_to(here)
+        self._say_about()
 
     def action_why(self) -> None:
+        """The class in words, its steps' days among them."""
         here = self._here
-        self.says.note("There is no class under the cursor." if here is None else here.about)
+        self.says.note("There is no class under the cursor." if here is None else here.ahead.about)
 
     def action_together(self) -> None:
         self.kitwright.open_batches()
-
-    def class_here(self) -> int | None:
-        here = self._here
-        return None if here is None else here.class_date_id

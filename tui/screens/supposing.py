@@ -9,6 +9,7 @@ from textual.widget import Widget
 
 from scheduling import commands
 from scheduling.errors import InvalidError, SchedulingError
+from scheduling.model.refs import ref
 from scheduling.queries.classes import ClassDate
 from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
 from scheduling.queries.supposing import Supposed, supposed
@@ -112,6 +113,7 @@ class SupposingScreen(StudioPage):
         self._effect: Supposed | None = None
         self._said: list[str] = []
         self._notes: list[str] = []
+        self._moves: dict[int, str] = {}
 
     def body(self) -> Iterable[Widget]:
         yield Rows[Any]((Column("", 18), Column("", share=1, least=20)), empty="Working it out...", id="effect")
@@ -162,15 +164,27 @@ class SupposingScreen(StudioPage):
         for day, minutes in effect.over:
             rows.append(Row(("over", day), (show_day(day), f"{show_minutes(minutes)} over the limit"), "!", "warn"))
         rows.append(Section("Work on other days", f"{len(effect.moved)} in all"))
-        rows += [
-            Row(("moved", move.task_id), (move.ref, move.said.removeprefix(move.ref + " "))) for move in effect.moved
-        ]
+        for move in effect.moved:
+            name = f"{move.ref}, {ref('class_date', move.class_date_id)}"
+            rows.append(Row(("moved", move.task_id), (name, f"{move.instead}: {move.title}")))
+        self._moves = {move.task_id: f"{move.said}." for move in effect.moved}
         return rows
 
     def _say_about(self) -> None:
-        item = self.query_one("#effect", Rows).cursor_item
-        text = "" if item is None else ": ".join(cell if isinstance(cell, str) else cell.text for cell in item.cells)
+        match self.query_one("#effect", Rows).cursor_id:
+            case ("moved", int(task_id)):
+                text = self._moves[task_id]
+            case _:
+                item = self.query_one("#effect", Rows).cursor_item
+                cells = () if item is None else item.cells
+                text = ": ".join(cell if isinstance(cell, str) else cell.text for cell in cells)
         self.query_one(Aside).show(text)
+
+    def on_rows_opened(self) -> None:
+        """A task that would lie elsewhere opens as it is now."""
+        match self.query_one("#effect", Rows).cursor_id:
+            case ("moved", int(task_id)):
+                self.kitwright.open_task(task_id)
 
     def on_rows_moved(self) -> None:
         self._say_about()

@@ -9,17 +9,18 @@ from tui import cells
 
 
 class Aside(Widget):
-    """Two lines of text that a list had to cut: why a task is late, a whole warning, what a deadline is about."""
+    """A few lines of text that a list had to cut: why a task is late, a whole warning, what a deadline is about."""
 
     DEFAULT_CSS = """
-    Aside { height: 3; background: $paper; color: $ink; border-top: solid $rule; }
+    Aside { background: $paper; color: $ink; border-top: solid $rule; }
     """
 
-    _LINES = 2
-
-    def __init__(self) -> None:
+    def __init__(self, lines: int = 2) -> None:
+        """lines: how many it may take."""
         super().__init__()
         self._text = ""
+        self._most = lines
+        self.styles.height = lines + 1
 
     @property
     def text(self) -> str:
@@ -27,7 +28,7 @@ class Aside(Widget):
         return self._text
 
     def show(self, text: str) -> None:
-        """Say this from now on; what is too long for two lines is cut."""
+        """Say this from now on; what is too long for its lines is cut."""
         text = cells.clean(text)
         if text != self._text:
             self._text = text
@@ -36,6 +37,6 @@ class Aside(Widget):
     def render(self) -> Content:
         room = max(self.size.width - 5, 10)
         lines = cells.wrap(self._text, room)
-        if len(lines) > self._LINES:
-            lines = [*lines[: self._LINES - 1], cells.cut(" ".join(lines[self._LINES - 1 :]), room)]
+        if len(lines) > self._most:
+            lines = [*lines[: self._most - 1], cells.cut(" ".join(lines[self._most - 1 :]), room)]
         return Content("\n").join(Content(f"    {line}") for line in lines)
