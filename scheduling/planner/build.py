@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from scheduling.clock import zone_named
 from scheduling.planner.answer import Answer
 from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Order, Score, Search, ranks_by, score
-from scheduling.planner.keep import Keeper, moves, near_enough, repaired
+from scheduling.planner.keep import Keeper, joined_at, moves
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
 from scheduling.planner.pause import collector_paused
@@ -18,6 +18,7 @@ from scheduling.planner.plan import Kept, Plan
 from scheduling.planner.problem import NOW_STEP, Problem
 from scheduling.planner.proof import interval_bound
 from scheduling.planner.reading import NEVER, Work, read
+from scheduling.planner.repair import Place, Repair
 from scheduling.planner.windows import Fixed, Times, Windows, windows
 
 _BEFORE = dt.timedelta(days=60)
@@ -26,6 +27,12 @@ _FAR_BEFORE = dt.timedelta(days=3 * 366)
 _FAR_AFTER = dt.timedelta(days=6 * 366)
 #: Items that a search lays at most, all its orders together; five orders are always tried.
 _LAYINGS = 60_000
+#: Times that what is late in a mended plan is put in anew before the plan is laid afresh.
+_ROUNDS = 3
+#: Chains of tasks that make way for one another, looked along for each order that may be tried.
+_ASKED = 5
+#: Days from now on which a fresh plan is followed before the kept one, where mending alone makes something later.
+_FRESH_DAYS = (7, 14, 21, 28, 42, 10_000)
 
 
 @dataclass(slots=True)
@@ -55,6 +62,18 @@ class Bench:
         layout.earlier(self.windows.aim)
         layout.forward_in_days()
         return layout
+
+    def repair(self, pins: Pins, kept: Mapping[int, Fixed], before: Mapping[int, Place], asked: int) -> Repair:
+        """A layout that grows out of kept places."""
+        return Repair(self.work, self.times, self.windows, self.now, pins.fixed, kept, before, asked)
+
+    def mended(self, repair: Repair, layout: Layout | None, least: tuple[int, ...]) -> Layout | None:
+        """The layout of a repair once it is no later than `least`; None when it does not come to that."""
+        for _ in range(_ROUNDS):
+            if layout is None or self.score(layout)[:3] <= least:
+                return layout
+            layout = repair.again(self.late(layout))
+        return None
 
     def score(self, layout: Layout) -> Score:
         return score(layout, self.windows.last)
@@ -116,30 +135,41 @@ def laid_out(
 
 
 def _chosen(bench: Bench, previous: Kept | None, schedules: int) -> tuple[Layout, Pins]:
-    """As much of the kept plan as does not make anything later than a fresh plan has it; else the fresh plan.
+    """The kept plan with as little moved as its mending needs, where nothing is later so than in a fresh plan.
 
-    Aims are wishes: for a plan that stays as it was known they may be missed by a little more than a fresh one would.
+    Aims are wishes: what lies past its aim stays where it was known to lie, though a fresh plan might keep the aim.
     """
     if previous is None or not previous.tasks:
         return fresh_layout(bench, schedules)
     stable, pins, kept = _stable(bench, previous)
-    missed = bench.score(stable)
-    if missed == NOTHING_MISSED:
+    if _is_kept_whole(bench, stable, pins, kept) and bench.score(stable)[:3] == NOTHING_MISSED[:3]:
         return stable, pins
+    before = Keeper(bench.work, bench.times, bench.windows, pins, bench.now).places(previous)
+    repair = bench.repair(pins, kept, before, schedules * _ASKED)
+    near = repair.done()
+    if near is not None and bench.score(near)[:3] == NOTHING_MISSED[:3]:
+        return near, pins
     fresh, fresh_pins = fresh_layout(bench, schedules)
-    least = bench.score(fresh)
-    if near_enough(missed, least):
-        return stable, pins
-    dates = Order(tuple(ranks_by(list(zip(bench.windows.last, bench.windows.aim, strict=True)))))
-    near = repaired(
-        bench.windows,
-        kept,
-        lambda rest: bench.laid(dates, {**pins.fixed, **rest}),
-        lambda layout: near_enough(bench.score(layout), least),
-    )
+    least = bench.score(fresh)[:3]
+    near = bench.mended(repair, near, least)
     if near is not None:
-        return near, pins.without(near.broken)
+        return near, pins
+    if fresh_pins.fixed.keys() == pins.fixed.keys():
+        for days in _FRESH_DAYS if schedules >= SCHEDULES else _FRESH_DAYS[-1:]:
+            mixed = joined_at(fresh, kept, bench.now + days * 24 * 60)
+            near = bench.repair(pins, mixed, before, schedules * _ASKED).done()
+            if near is not None and bench.score(near)[:3] <= least:
+                return near, pins
+    if bench.score(stable)[:3] <= least:
+        return stable, pins
     return fresh, fresh_pins
+
+
+def _is_kept_whole(bench: Bench, stable: Layout, pins: Pins, kept: Mapping[int, Fixed]) -> bool:
+    """True when nothing had to be laid beside what was kept and what is pinned."""
+    return not stable.broken and all(
+        number in kept or number in pins.fixed or not item.minutes for number, item in enumerate(bench.work.items)
+    )
 
 
 def _stable(bench: Bench, previous: Kept) -> tuple[Layout, Pins, dict[int, Fixed]]:

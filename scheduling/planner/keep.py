@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
-from scheduling.planner.improve import Score
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of
 from scheduling.planner.pins import Pins
 from scheduling.planner.plan import Kept, KeptTask, Move, MoveCause, Plan, Stretch, TaskPlan, TaskState
 from scheduling.planner.reading import NEVER, Item, Work
+from scheduling.planner.repair import Place
 from scheduling.planner.room import Room
 from scheduling.planner.windows import Fixed, Times, Windows
 from scheduling.planner.worktime import Gap
 
-#: Minutes past the aims that a plan may have more than a fresh one, so that it stays as it was: a share, and so many.
-_ALOOF_SHARE: Final = 0.25
-_ALOOF_MINUTES: Final = 240
 _DAY: Final = 24 * 60
-#: Times that room is made for what is late before the plan is laid afresh.
-_ROUNDS: Final = 12
+#: What else is changed may move the dates of an item by so much without its being laid anew.
+_NEAR: Final = 5 * _DAY
 
 #: Where a task lies for her: on which days, of which hand. Within its day it may shift without having moved.
 _Days = tuple[dt.date, ...]
@@ -36,20 +33,20 @@ class Keeper:
         self._windows = windows
         self._pins = pins
         self._now = now
+        self._hands = {hand.id: number for number, hand in enumerate(work.problem.hands)}
 
     def fixed(self, previous: Kept) -> dict[int, Fixed]:
         """The items whose kept stretches still lie ahead, hold all that is left to do, and are free.
 
-        An item whose dates are others than before is laid anew, unless they are other by less than a day and its kept
-        place still keeps them. What was planned for earlier today is kept for later today where there is room. Of a
-        pinned item the pins come first, the rest of it is kept around them. What waits for
-        something else is looked at when it is laid.
+        An item whose dates are others than before is laid anew, unless they are other by a few days and its kept place
+        still keeps them, or did not before. What was planned for earlier today is kept for later today where there is
+        room. Of a pinned item the pins come first, the rest of it is kept around them. What waits for something else is
+        looked at when it is laid.
         """
         room = Layout(self._work, self._times, self._now).room
         for fixed in self._pins.fixed.values():
             room.reserve(fixed.hand, fixed.pieces, ())
         found: dict[int, Fixed] = {}
-        hands = {hand.id: number for number, hand in enumerate(self._work.problem.hands)}
         wanted = []
         for number, item in enumerate(self._work.items):
             kept = _kept(item, previous)
@@ -57,7 +54,7 @@ class Keeper:
                 wanted.append((minutes_of(kept.stretches[0].start), number, kept))
         for _, number, kept in sorted(wanted, key=lambda each: each[:2]):
             item = self._work.items[number]
-            hand = hands.get(kept.stretches[0].hand)
+            hand = self._hands.get(kept.stretches[0].hand)
             pinned = self._pins.fixed.get(number)
             if hand is None or hand not in item.hands or (pinned is not None and pinned.hand != hand):
                 continue
@@ -68,14 +65,26 @@ class Keeper:
                 found[number] = Fixed(hand, tuple(sorted((*held, *pieces))))
         return found
 
+    def places(self, previous: Kept) -> dict[int, Place]:
+        """Where each item lay, as far as that is still to come, its hand is there, and its dates are as they were."""
+        found: dict[int, Place] = {}
+        for number, item in enumerate(self._work.items):
+            kept = _kept(item, previous)
+            if kept is not None and kept.stretches[0].hand in self._hands and self._same_dates(number, kept):
+                pieces = [(minutes_of(each.start), minutes_of(each.until)) for each in kept.stretches]
+                ahead = tuple([piece for piece in pieces if piece[0] >= self._now])
+                if ahead:
+                    found[number] = Place(self._hands[kept.stretches[0].hand], ahead)
+        return found
+
     def _same_dates(self, number: int, kept: KeptTask) -> bool:
         aim, last = self._windows.aim[number], self._windows.last[number]
         aim_then, last_then = _minute(kept.aim_before), _minute(kept.latest_finish)
         if aim == aim_then and last == last_then:
             return True
-        finish = minutes_of(kept.stretches[-1].until)
-        in_time = finish <= min(aim, last) or (aim_then < finish <= last)
-        return in_time and abs(aim - aim_then) < _DAY and abs(last - last_then) < _DAY
+        finish, own = minutes_of(kept.stretches[-1].until), self._work.items[number].aim
+        in_time = (finish <= last or last_then < finish) and (finish <= own or aim_then < finish)
+        return in_time and abs(aim - aim_then) < _NEAR and abs(last - last_then) < _NEAR
 
     def _pieces(
         self, item: Item, hand: int, stretches: Sequence[Stretch], held: Sequence[Gap], room: Room
@@ -102,49 +111,15 @@ class Keeper:
         return None if item.sitting and len(ahead) > 1 else ahead
 
 
-def near_enough(missed: Score, least: Score) -> bool:
-    """Whether a layout near the kept plan serves as well as a fresh one: nothing later, aims missed by little more."""
-    return missed[:3] <= least[:3] and missed[3] <= least[3] * (1 + _ALOOF_SHARE) + _ALOOF_MINUTES
-
-
-def repaired(
-    windows: Windows,
-    kept: Mapping[int, Fixed],
-    lay: Callable[[Mapping[int, Fixed]], Layout],
-    serves: Callable[[Layout], bool],
-) -> Layout | None:
-    """Make room for what misses its date by giving up as little of the kept plan as that needs; None when it fails.
-
-    Round by round, for each item that misses its latest finish, kept work before that date is freed until there are
-    minutes enough: first the work that has the longest to go, since that finds another place the easiest.
-    lay: lays what is not kept, the nearest latest finish first. serves: whether a layout will do.
-    """
-    rest = dict(kept)
-    for _ in range(_ROUNDS):
-        layout = lay(rest)
-        if serves(layout):
-            return layout
-        late = [
-            (windows.last[number], number)
-            for number, laid in enumerate(layout.laid)
-            if laid is None or laid.finish > windows.last[number]
-        ]
-        freed: set[int] = set()
-        for last, number in sorted(late):
-            rest.pop(number, None)
-            missing = layout.work.items[number].minutes
-            start = windows.ready[number]
-            for other in sorted(rest, key=lambda each: (-windows.last[each], -each)):
-                if missing <= 0 or windows.last[other] <= last:
-                    break
-                minutes = sum(max(min(until, last) - max(begun, start), 0) for begun, until in rest[other].pieces)
-                if minutes:
-                    del rest[other]
-                    freed.add(other)
-                    missing -= minutes
-        if not freed:
-            return None
-    return None
+def joined_at(fresh: Layout, kept: Mapping[int, Fixed], moment: int) -> dict[int, Fixed]:
+    """What a fresh layout begins before a moment, and of the kept places all else that begins after it."""
+    found = {
+        number: Fixed(laid.hand, tuple(laid.pieces))
+        for number, laid in enumerate(fresh.laid)
+        if laid is not None and laid.pieces and laid.start < moment
+    }
+    later = {number: fixed for number, fixed in kept.items() if fixed.pieces[0][0] >= moment}
+    return {**later, **found}
 
 
 def _minute(moment: dt.datetime | None) -> int:

@@ -5,7 +5,7 @@ A layout is never made worse by the later steps: an item that is moved can alway
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
@@ -114,7 +114,7 @@ class Layout:
             return self._settle(item, Laid(hands[0], list(fixed), fixed[0][0], fixed[-1][1], fixed))
         best: tuple[int, int, list[Gap]] | None = None
         for hand in hands:
-            pieces = self._early(item, hand, ready, minutes)
+            pieces = self.early(item, hand, ready, minutes)
             if pieces is not None and (best is None or pieces[-1][1] < best[0]):
                 best = (pieces[-1][1], hand, pieces)
                 if best[0] <= aim:
@@ -154,7 +154,7 @@ class Layout:
             tool, units, wait = item.rest
             self.room.tools[tool].change(finish, self.work.waiting.over(finish, wait), sign * units)
 
-    def _early(self, item: Item, hand: int, ready: int, minutes: int) -> list[Gap] | None:
+    def early(self, item: Item, hand: int, ready: int, minutes: int) -> list[Gap] | None:
         """The earliest pieces after which there is also room to rest."""
         for _ in range(_TRIES):
             pieces = self.room.early(hand, ready, minutes, sitting=item.sitting, uses=item.uses)
@@ -166,10 +166,10 @@ class Layout:
             ready = max(ready + 1, taken[1] - minutes)  # whatever begins there ends when the place is free
         return None
 
-    def _late(self, item: Item, laid: Laid, ready: int, before: int, minutes: int) -> list[Gap] | None:
+    def late(self, item: Item, hand: int, ready: int, before: int, minutes: int) -> list[Gap] | None:
         """The latest pieces after which there is also room to rest."""
         for _ in range(_TRIES):
-            pieces = self.room.late(laid.hand, ready, before, minutes, sitting=item.sitting, uses=item.uses)
+            pieces = self.room.late(hand, ready, before, minutes, sitting=item.sitting, uses=item.uses)
             if pieces is None or item.rest is None:
                 return pieces
             taken = self._resting(item, pieces[-1][1])
@@ -242,7 +242,7 @@ class Layout:
             return
         room.give(laid.hand, loose, item.uses)
         self._rest(item, laid.finish, -1)
-        pieces = self._late(item, laid, loose[0][0], before, sum(until - start for start, until in loose))
+        pieces = self.late(item, laid.hand, loose[0][0], before, sum(until - start for start, until in loose))
         if pieces is None:
             pieces = loose
         room.take(laid.hand, pieces, item.uses)
@@ -253,16 +253,44 @@ class Layout:
         laid.start, laid.finish = laid.pieces[0][0], laid.pieces[-1][1]
         self._rest(item, laid.finish, 1)
 
-    def forward_in_days(self) -> None:
+    def could_lie(self, number: int, hand: int, loose: Sequence[Gap], held: Sequence[Gap]) -> bool:
+        """True when these pieces of an item are free beside those held, and what is made can rest after the last."""
+        item = self.work.items[number]
+        pieces = sorted((*held, *loose))
+        if not pieces or (item.sitting and len(pieces) > 1):
+            return False
+        return self.room.fits(hand, loose, item.uses) and self._resting(item, pieces[-1][1]) is None
+
+    def put(self, number: int, hand: int, loose: Sequence[Gap], held: tuple[Gap, ...]) -> None:
+        """Lay an item down in free pieces, beside those held, whose room is taken."""
+        item = self.work.items[number]
+        self.room.take(hand, loose, item.uses)
+        pieces = sorted((*held, *loose))
+        self.laid[number] = self._settle(item, Laid(hand, pieces, pieces[0][0], pieces[-1][1], held))
+
+    def put_moment(self, number: int, moment: int) -> None:
+        """Lay down an item that takes no time."""
+        self.laid[number] = self._moment(self.work.items[number], moment)
+
+    def take_out(self, number: int) -> Laid:
+        """Take up an item again, all but what is held. Returns where it lay."""
+        laid, item = self.laid[number], self.work.items[number]
+        assert laid is not None  # only what has a place is taken out
+        self.room.give(laid.hand, [piece for piece in laid.pieces if piece not in laid.fixed], item.uses)
+        self._rest(item, laid.finish, -1)
+        self.laid[number] = None
+        return laid
+
+    def forward_in_days(self, only: Container[int] | None = None) -> None:
         """Within each day, move every loose piece to the front: no day holds other work than before.
 
-        A task that rests in a tool afterwards stays where it is.
+        only: the items that are moved; None: all. A task that rests in a tool afterwards stays where it is.
         """
         items, room = self.work.items, self.room
         pieces = sorted(
             (piece, number)
             for number, laid in enumerate(self.laid)
-            if laid is not None and items[number].rest is None
+            if laid is not None and items[number].rest is None and (only is None or number in only)
             for piece in laid.pieces
             if piece not in laid.fixed
         )
@@ -293,7 +321,7 @@ class Layout:
             item = items[number]
             room.give(laid.hand, laid.pieces, item.uses)
             self._rest(item, laid.finish, -1)
-            pieces = self._early(item, laid.hand, self.ready_at(item), item.minutes)
+            pieces = self.early(item, laid.hand, self.ready_at(item), item.minutes)
             if pieces is None or (pieces[-1][1], -pieces[0][0]) > (laid.finish, -laid.start):
                 pieces = laid.pieces
             room.take(laid.hand, pieces, item.uses)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -24,6 +25,31 @@ _LAID = (TaskState.PLANNED, TaskState.BEHIND, TaskState.LATE)
 def faults(problem: Problem, now: dt.datetime, plan: Plan) -> list[str]:
     """Every rule that the plan breaks, as a sentence; empty when it is good."""
     return list(_Judge(problem, now, plan).all())
+
+
+def put_back(problem: Problem, now: dt.datetime, plan: Plan, id_: str, stretches: tuple[Stretch, ...]) -> list[str]:
+    """What would be wrong if a task (no batch) lay in these stretches and all else stayed: collisions, lateness."""
+    found = plan.tasks[id_]._replace(stretches=stretches, start=stretches[0].start, finish=stretches[-1].until)
+    kept = [stretch for stretch in plan.stretches if stretch.tasks != stretches[0].tasks]
+    listed = sorted((*kept, *stretches), key=lambda stretch: (stretch.start, stretch.hand, stretch.tasks))
+    judge = _Judge(problem, now, replace(plan, tasks={**plan.tasks, id_: found}, stretches=tuple(listed)))
+    task = judge.tasks[id_]
+    wrong = [*judge._pieces(task, found), *judge._order(task, found)]
+    for other in problem.tasks:
+        laid = plan.tasks[other.id]
+        if laid.start is not None and any(link.task == id_ for link in other.after):
+            wrong += judge._order(other, laid)
+    for stretch in stretches:
+        wrong += judge._stretch(stretch)
+    for hand in problem.hands:
+        wrong += judge._hand(hand)
+    for tool in problem.tools:
+        wrong += judge._tool(tool)
+    if found.minutes != sum(stretch.minutes for stretch in stretches):
+        wrong.append(f"{id_} takes {found.minutes} minutes now.")
+    if found.latest_finish is not None and found.finish is not None and found.finish > found.latest_finish:
+        wrong.append(f"{id_} would be late.")
+    return wrong
 
 
 def wait_over(finish: dt.datetime, wait: Wait, problem: Problem) -> dt.datetime:

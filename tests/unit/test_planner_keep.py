@@ -81,12 +81,13 @@ def test_a_pin_is_the_cause() -> None:
 
 
 def test_urgent_new_work_may_move_what_was_kept_where_else_it_would_be_late() -> None:
-    """Today is full of work with time to spare; a new task that is due today takes its place."""
+    """Today is full of work with time to spare; a new task that is due today takes the room that it needs of it."""
     easy = task("easy", 180, day(2, 1), hard_before=at(2, 20, 0))
     first = planned(problem(easy))
     urgent = task("urgent", 120, day(2, 1), hard_before=at(2, 2, 0))
     both = planned(problem(easy, urgent), previous=first.to_keep())
-    assert places(both, "urgent") == ["Mon 1 Feb 09:00-11:00"]
+    assert places(both, "urgent") == ["Mon 1 Feb 10:00-12:00"]
+    assert places(both, "easy")[0] == "Mon 1 Feb 09:00-10:00"
     assert [move.task for move in both.moves] == ["easy"]
 
 
