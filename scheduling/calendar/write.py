@@ -258,12 +258,12 @@ def _title(text: str, *, escaped: bool = True) -> str:
 def _moment(name: str, value: WallTime | dt.date, zones: _Zones) -> str:
     """A DTSTART, DTEND or DUE line.
 
-    A time that the clocks jump over is written as the one they then show; the second pass of a repeated hour can
-    only be said in UTC (RFC 5545 3.3.5).
+    A time that the clocks jump over is written as the one they then show. One in a repeated hour is written in UTC:
+    the second pass can be said in no other way (RFC 5545 3.3.5), and of the first some readers make the second.
     """
     if not isinstance(value, WallTime):
         return f"{name};VALUE=DATE:{value.year:04d}{value:%m%d}"
-    if value.zone in UTC_NAMES or (value.fold and value.is_twice):
+    if value.zone in UTC_NAMES or value.is_twice:
         zones_free = _utc_text(value.utc)
         return f"{name}:{zones_free}"
     if not value.exists:

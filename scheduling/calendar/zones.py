@@ -36,8 +36,9 @@ class Onset:
 def zone_lines(tzid: str, first_year: int, last_year: int) -> tuple[str, ...]:
     """The content lines of a VTIMEZONE, right for every moment from a year before `first_year` through `last_year`.
 
-    A change that comes by one yearly rule throughout is an RRULE, any other its dates as RDATE. The first observance
-    holds from the first of January of the year before.
+    A change that comes by one yearly rule throughout is an RRULE; any other is an observance of its own each time,
+    since some readers take no more than the first of several RDATEs. The first observance holds from the first of
+    January of the year before.
     Raises InvalidError: there is no zone called `tzid`.
     """
     zone = zone_named(tzid)
@@ -60,9 +61,8 @@ def zone_lines(tzid: str, first_year: int, last_year: int) -> tuple[str, ...]:
             lines += _observance(kind, group[0], [f"RRULE:{rule}"])
         else:
             wanted = [onset for onset in group if onset.local.year <= last_year + 1]
-            if wanted:
-                dates = ",".join(_stamp(onset.local) for onset in wanted[1:])
-                lines += _observance(kind, wanted[0], [f"RDATE:{dates}"] if dates else [])
+            for onset in wanted:
+                lines += _observance(kind, onset, [])
     lines.append("END:VTIMEZONE")
     return tuple(lines)
 

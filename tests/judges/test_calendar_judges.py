@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import ctypes
-import ctypes.util
 import datetime as dt
-import json
-import os
-import shutil
 import socket
 import subprocess
 import sys
@@ -15,20 +10,17 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
-from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from scheduling.calendar import CalendarEvent, private_calendar, public_calendar
 from scheduling.clock import WallTime
+from tests.judges.readers import forget_zones, libical, miss, read_by_ical_js, vobject
 from tests.support.calendars import calendar_file, event, everything
 
 pytestmark = pytest.mark.all
-
-ROOT = Path(__file__).resolve().parents[2]
 
 ZONES = (
     "Africa/Casablanca",
@@ -67,19 +59,6 @@ EXPORTS: dict[str, Callable[[], bytes]] = {
 }
 
 
-def miss(what: str, *, fails_in_ci: bool) -> None:
-    """Skip without a judge, with its name; in CI those that install with the package must be there."""
-    if fails_in_ci and os.environ.get("CI"):
-        pytest.fail(f"{what} is missing in CI")
-    pytest.skip(f"{what} is not installed")
-
-
-def vobject() -> Any:
-    if find_spec("vobject") is None:
-        miss("vobject", fails_in_ci=True)
-    return import_module("vobject")
-
-
 @pytest.mark.parametrize("name", EXPORTS)
 def test_vobject_finds_nothing_wrong(name: str) -> None:
     for component in vobject().readComponents(EXPORTS[name]().decode("utf-8")):
@@ -88,21 +67,10 @@ def test_vobject_finds_nothing_wrong(name: str) -> None:
 
 
 def test_vobject_reads_the_same_starts() -> None:
+    forget_zones()
     read = vobject().readOne(EXPORTS["zones"]().decode("utf-8"))
     starts = [one.dtstart.value.astimezone(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ") for one in read.vevent_list]
     assert sorted(starts) == right_starts(classes())
-
-
-def libical() -> ctypes.CDLL:
-    path = os.environ.get("LIBICAL") or ctypes.util.find_library("ical")
-    if path is None:
-        miss("libical (Debian package libical3)", fails_in_ci=False)
-    library = ctypes.CDLL(path)
-    library.icalparser_parse_string.restype = ctypes.c_void_p
-    library.icalparser_parse_string.argtypes = [ctypes.c_char_p]
-    for name in ("icalrestriction_check", "icalcomponent_count_errors", "icalcomponent_free"):
-        getattr(library, name).argtypes = [ctypes.c_void_p]
-    return library
 
 
 @pytest.mark.parametrize("name", EXPORTS)
@@ -118,22 +86,8 @@ def test_libical_finds_nothing_wrong(name: str) -> None:
 
 
 def test_ical_js_reads_the_same_starts(tmp_path: Path) -> None:
-    node = shutil.which("node")
-    if node is None:
-        miss("node", fails_in_ci=False)
-    assert node
-    modules = os.pathsep.join(filter(None, (str(ROOT / ".judges" / "node_modules"), os.environ.get("NODE_PATH"))))
-    environment = {**os.environ, "NODE_PATH": modules}
-    probe = [node, "-e", "require('ical.js')"]
-    if subprocess.run(probe, env=environment, capture_output=True, timeout=60).returncode:
-        miss("ical.js (npm, in .judges)", fails_in_ci=False)
-    path = tmp_path / "classes.ics"
-    path.write_bytes(EXPORTS["zones"]())
-    script = Path(__file__).parent / "starts.cjs"
-    command = [node, str(script), str(path)]
-    run = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=120)
-    assert run.returncode == 0, run.stderr
-    assert json.loads(run.stdout) == right_starts(classes())
+    read = read_by_ical_js([EXPORTS["zones"]()], tmp_path)
+    assert sorted(start for start, *_ in read.values()) == right_starts(classes())
 
 
 @pytest.fixture(scope="module")

@@ -9,8 +9,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from dateutil.tz import tzical
 
+from scheduling.calendar import private_calendar
 from scheduling.calendar.zones import zone_lines
 from scheduling.errors import InvalidError
+from tests.support.calendars import at, calendar_file, event
 
 RULED = (
     "Europe/Berlin",
@@ -46,12 +48,21 @@ def test_a_regular_zone_is_written_as_rules(name: str) -> None:
     assert not [line for line in lines if line.startswith("RDATE")]
 
 
-def test_an_irregular_zone_is_written_as_dates() -> None:
+def test_each_change_of_an_irregular_zone_is_an_observance_of_its_own() -> None:
+    """Some readers take no more than the first value of an RDATE in a zone, and are an hour off through Ramadan."""
     lines = zone_lines("Africa/Casablanca", 2026, 2028)
-    assert not [line for line in lines if line.startswith("RRULE")]
-    dates = [line.removeprefix("RDATE:").split(",") for line in lines if line.startswith("RDATE:")]
-    assert len(dates) == 2
-    assert all(len(group) >= 4 for group in dates)
+    assert not [line for line in lines if line.startswith(("RRULE", "RDATE"))]
+    starts = [line for line in lines if line.startswith("DTSTART:")]
+    assert {"DTSTART:20260215T030000", "DTSTART:20260322T020000", "DTSTART:20270207T030000"} <= set(starts)
+    assert len(starts) == len(set(starts)) == lines.count("END:STANDARD") + lines.count("END:DAYLIGHT")
+
+
+@pytest.mark.parametrize("fold", [0, 1])
+def test_a_time_in_an_hour_that_comes_twice_is_written_in_utc(fold: int) -> None:
+    """Some readers take the second pass where the first is meant."""
+    twice = event(starts=at("2027-11-07T01:30", fold=fold), ends=at("2027-11-07T04:00"))
+    text = private_calendar(calendar_file(), [twice]).decode()
+    assert f"DTSTART:20271107T0{5 + fold}3000Z\r\nDTEND;TZID=America/New_York:20271107T040000" in text
 
 
 def test_an_onset_is_written_in_the_offset_before_it() -> None:
