@@ -41,7 +41,7 @@ def face_text(material: Material, plan: CutPlan | None = None, look: Look | None
 def picture_title(material: Material, number: int, run: PatternRun) -> str:
     """The name of a pattern's picture, with the face that lies up."""
     face = "" if material.two_sided else ", good side up"
-    return f"{material.name}, pattern {number}: {run.sheets} sheets{face}"
+    return f"{material.name}, pattern {number}: {many(run.sheets, 'sheet')}{face}"
 
 
 def buy_text(plan: CutPlan) -> str:
@@ -54,4 +54,11 @@ def early_text(run: PatternRun) -> str:
     if run.early is None:
         return ""
     fewer = ", ".join(f"{count} {name}" for name, count in run.early.counts.items())
+    if run.early_sheets == 1:
+        return f"The last one stops early: {fewer}."
     return f"The last {run.early_sheets} stop early: {fewer}."
+
+
+def many(number: int, word: str) -> str:
+    """A number with its word: "1 sheet", "2 sheets"."""
+    return f"{number} {word}{'' if number == 1 else 's'}"

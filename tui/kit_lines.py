@@ -17,9 +17,11 @@ from scheduling.queries.cut_together import TogetherRow
 from scheduling.queries.kit_room import KitRoomPage
 from scheduling.queries.kit_runs import KitNote, KitRunPage, ParcelRow, SeatKit, StepRow
 from scheduling.words import show_day
+from tui import stock_words
 from tui.cells import Column
-from tui.cut_words import buy_text
+from tui.cut_words import buy_text, many
 from tui.kit_words import TOOL_PER, kit_words, lift_text
+from tui.stock_lines import short_mark
 from tui.widgets.rows import Cell, Row, Section, Tone
 
 COLUMNS: Final = (
@@ -90,16 +92,14 @@ def _how_many(lines: KitLines, run: KitRunPage) -> None:
 
 def _shorts(lines: KitLines, run: KitRunPage) -> None:
     if run.shorts:
-        lines.rows.append(Section("Lacking", "8 shows when an order of today would come"))
+        lines.rows.append(Section("Lacking", "! too late, ~ after the aim of the work"))
     for row, one in run.shorts:
         key = ("short", row.material.id)
-        lines.add(
-            key,
-            (row.material.name, str(one.need.short), ""),
-            f"{row.material.name}: {one.need.short} short.",
-            "!",
-            "bad",
-        )
+        sign, tone = short_mark(one)
+        amount = stock_words.amount_text(row, one.need.short)
+        by = Cell(f"by {show_day(one.need.need_day)}", tone)
+        about = f"{row.ref} {row.material.name}: {stock_words.served_text(row, one)} Enter opens it."
+        lines.add(key, (f"{row.ref} {row.material.name}", amount, by), about, sign, tone)
 
 
 def _cuts(lines: KitLines, cuts: tuple[MaterialCut, ...]) -> None:
@@ -116,12 +116,12 @@ def _cuts(lines: KitLines, cuts: tuple[MaterialCut, ...]) -> None:
             best = one.plans[0]
             bound = one.answer.bound.sheets if one.answer else best.sheets
             against = "no fewer do it" if best.sheets == bound else f"{bound} at the very least"
-            cells = (name, f"{best.sheets} sheets", Cell(against, "quiet"))
+            cells = (name, many(best.sheets, "sheet"), Cell(against, "quiet"))
             buy = f"; {buy_text(best)}" if buy_text(best) else ""
             lines.add(key, cells, f"{choice_text(best)}{buy}. {' '.join(one.why)}")
         else:
             count = sum(number for _, number in one.pieces)
-            lines.add(key, (name, f"{count} pieces", Cell("by length", "quiet")), " ".join(one.why))
+            lines.add(key, (name, many(count, "piece"), Cell("by length", "quiet")), " ".join(one.why))
     if not cuts:
         lines.add("no cuts", ("Nothing is cut for this project", "", ""), "Its bill has no pieces.")
 

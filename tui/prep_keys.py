@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
+from textual.worker import get_current_worker
+
 from scheduling import commands
+from scheduling.errors import SchedulingError
 from scheduling.model.refs import ref
 from scheduling.queries.plan import PlannedTask, WhyTask
 from scheduling.words import Understood, read_day, read_minutes, read_moment, show_day, show_minutes, show_moment
 from tui.keys import bindings
+from tui.messages import Worked
 from tui.shift_keys import ShiftKeys
 from tui.task_lines import class_of
 from tui.widgets.ask import Answer, Ask
@@ -18,6 +23,8 @@ from tui.widgets.ask import Answer, Ask
 if TYPE_CHECKING:
     from scheduling.commands.prep import TaskKept
     from scheduling.commands.request import Outcome
+
+_LAID_OUT = "laid out"
 
 
 class PrepKeys(ShiftKeys):
@@ -44,9 +51,39 @@ class PrepKeys(ShiftKeys):
         self.kitwright.open_batches()
 
     def action_tick(self) -> None:
+        """Tick the task off, or open it again. What it cuts is laid out beside the page first: that takes its time, and
+        plans once made are kept."""
         task = self.task_or_note()
-        if task is not None:
-            self.perform(commands.TickTask(task_id=task.id, done=task.state != "completed"))
+        if task is None:
+            return
+        is_done = task.state == "completed"
+        class_id = None
+        if self.studio.plans.may_wait and self.studio.path != ":memory:" and not is_done:
+            from scheduling.queries.cut_plans import CutsOfTask  # the cut planner is not needed before
+
+            class_id = self.studio.ask(CutsOfTask(task.id))
+        if class_id is None:
+            self.perform(commands.TickTask(task_id=task.id, done=not is_done))
+            return
+        self.says.working("Laying out what is cut")
+        task_id, revision = task.id, self.studio.revision
+        self.run_worker(
+            lambda: self._lay_out(class_id, task_id, revision), thread=True, group=_LAID_OUT, exclusive=True
+        )
+
+    def _lay_out(self, class_id: int, task_id: int, revision: int) -> None:
+        from scheduling.queries.cut_plans import CutPlans
+
+        worker = get_current_worker()
+        with self.studio.again() as own, suppress(SchedulingError):  # what cannot be cut is said by the tick itself
+            own.ask(CutPlans((class_id,)))
+        if not worker.is_cancelled:
+            self.post_message(Worked(_LAID_OUT, task_id, revision))
+
+    def on_worked(self, message: Worked) -> None:
+        if message.job == _LAID_OUT and isinstance(message.result, int):
+            message.stop()
+            self.perform(commands.TickTask(task_id=message.result, done=True))
 
     def action_log_minutes(self) -> None:
         task = self.task_or_note()

@@ -7,18 +7,23 @@ price", INFORMS Journal on Computing 31 (2019).
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from math import floor, gcd
 
 from scheduling.cutting.arrays import ArrayFiller
 from scheduling.cutting.bounds import Proof, least_cost
 from scheduling.cutting.choice import met
 from scheduling.cutting.filling import fill_for_need
-from scheduling.cutting.pattern import Pattern
+from scheduling.cutting.line_filling import COARSE_CELLS, FINE_CELLS, LineFiller, is_line
+from scheduling.cutting.pattern import Pattern, on_grid
+from scheduling.cutting.problem import Cutter
 from scheduling.cutting.search import Runs, Search
 from scheduling.cutting.solver import Column, LinearMaster, Packs, fewest_columns, least_money, least_weight
 
 _ROUNDS = 400  # of column generation
+_LINE_ROUNDS = 4000  # of lengths off reels, where a round takes some milliseconds
+_GRID_CELLS = 1000  # of each side, for a proof
 _DIVES = 16
 _DIVE_ROUNDS = 8
 _NODES = 300
@@ -35,13 +40,9 @@ class Generator:
 
     def __init__(self, search: Search) -> None:
         self.search = search
-        self._fillers: dict[int, list[ArrayFiller]] = {}
-        for shape, plain in search.fillers.items():
-            self._fillers[shape] = [
-                ArrayFiller(search.sources[shape], search.problem.cutter, search.demand, rows=filler.rows)
-                for filler in plain
-            ]
-        self.exact = all(filler.exact for fillers in self._fillers.values() for filler in fillers)
+        self._fillers = self._made(COARSE_CELLS)
+        # Reels on a finer grid, for the proof, where the coarse one does not give it.
+        self._fine = self._fillers if _are_exact(self._fillers) else self._made(FINE_CELLS)
         sources = search.sources
         self.limited = [place for place, source in enumerate(sources) if source.limit is not None]
         sheets = [source.weight for source in sources if not source.is_off_cut]
@@ -54,6 +55,31 @@ class Generator:
         self.steps_left = (_SEVERAL_STEPS if several else _ARRAY_STEPS) * sum(1 for number in search.demand if number)
         self._dice = random.Random(0)  # noqa: S311 - not for secrets
         self._shake = 0.0
+
+    def _made(self, cells: int) -> dict[int, list[ArrayFiller | LineFiller]]:
+        """The fillers of every size of sheet or reel, in both directions of the first cut where they differ."""
+        search, cutter = self.search, self.search.problem.cutter
+        made: dict[int, list[ArrayFiller | LineFiller]] = {}
+        for shape, plain in search.fillers.items():
+            source = search.sources[shape]
+            made[shape] = [
+                LineFiller(source, cutter, search.demand, rows=filler.rows, cells=cells)
+                if is_line(source, rows=filler.rows)
+                else ArrayFiller(source, cutter, search.demand, rows=filler.rows)
+                for filler in plain
+            ]
+        return made
+
+    @property
+    def exact(self) -> bool:
+        """Whether the proofs of column generation hold."""
+        return _are_exact(self._fine)
+
+    @property
+    def most_rounds(self) -> int:
+        """How often columns are generated at most before plans in whole numbers are looked for."""
+        lines = all(isinstance(filler, LineFiller) for fillers in self._fillers.values() for filler in fillers)
+        return _LINE_ROUNDS if lines else _ROUNDS
 
     def _limits(self, available: Sequence[int | None]) -> list[int]:
         return [available[place] or 0 for place in self.limited]
@@ -85,21 +111,25 @@ class Generator:
         whole = list(need) == list(search.demand)
         self._master.need(need, self._limits(limits))
         often, duals = self._master.solve()
+        made = self._fillers
         for _ in range(rounds):
             values = [max(0, floor(value)) for value in duals[: len(search.demand)]]
             worths: dict[int, int] = {}
             new = False
-            for shape, fillers in self._fillers.items():
+            for shape, fillers in made.items():
                 worths[shape] = 0
                 for filler in fillers:
                     worth, strips = filler.fullest(values, need)
                     worths[shape] = max(worths[shape], worth)
                     new = self._offer_if_worth(Pattern(shape, filler.rows, strips), worth, duals) or new
-            if whole and self.exact:
+            if whole and _are_exact(made):
                 proof = Proof(tuple(values), tuple(worths[shape] for shape in search.shape_of), "patterns")
                 search.proofs.append(proof)
                 if self._closed(proof, often):
                     break
+            if not new and made is not self._fine:
+                made = self._fine
+                continue
             if not new:
                 break
             often, duals = self._master.solve()
@@ -119,6 +149,21 @@ class Generator:
             if worth + min(0.0, limit) > search.sources[source].weight * (1 + 1e-6):
                 new = self._offer(search.remember(pattern), source) or new
         return new
+
+    def prove(self) -> None:
+        """A proof from the last values by sheets on a grid, where the sheets themselves have too many positions."""
+        search = self.search
+        values = [floor(value) for value in search.duals]
+        worths: dict[int, int] = {}
+        for shape, fillers in self._fine.items():
+            source = on_grid(search.sources[shape], search.kerf, _GRID_CELLS)
+            if source is None or any(isinstance(filler, LineFiller) for filler in fillers):
+                return
+            on_it = [ArrayFiller(source, Cutter(), search.demand, rows=filler.rows) for filler in fillers]
+            if not all(filler.exact for filler in on_it):
+                return
+            worths[shape] = max(filler.fullest(values, search.demand)[0] for filler in on_it)
+        search.proofs.append(Proof(tuple(values), tuple(worths[shape] for shape in search.shape_of), "patterns"))
 
     def _closed(self, proof: Proof, often: Sequence[float]) -> bool:
         """Whether the linear program cannot fall below the next whole step any more."""
@@ -239,9 +284,12 @@ class Generator:
             values = [max(0, floor(value)) for value in duals[: len(need)]]
             for shape, fillers in self._fillers.items():
                 for filler, plain in zip(fillers, search.fillers[shape], strict=True):
-                    self.steps_left -= filler.effort + _PLAIN_PRICE * plain.effort
+                    self.steps_left -= filler.effort
                     worth, strips = filler.fullest(values, need)
                     self._offer_if_worth(Pattern(shape, filler.rows, strips), worth, duals)
+                    if isinstance(filler, LineFiller):  # it holds to the need already
+                        continue
+                    self.steps_left -= _PLAIN_PRICE * plain.effort
                     held = fill_for_need(plain, self._shaken(values), need)
                     counts = held.counts(len(need))
                     worth = sum(value * number for value, number in zip(values, counts, strict=True))
@@ -277,16 +325,23 @@ class Generator:
             search.draft([(*name, number) for name, number in zip(names, numbers, strict=True) if number])
 
 
+def _are_exact(made: dict[int, list[ArrayFiller | LineFiller]]) -> bool:
+    return all(filler.exact for fillers in made.values() for filler in fillers)
+
+
 def improve(search: Search) -> None:
     """Close the gap between the best draft and the bound as far as counted rounds and nodes go."""
     search.allow(_STEPS)
     generator = Generator(search)
     generator.offer_pool()
-    often = generator.generate(search.demand, search.available(), rounds=_ROUNDS)
+    often = generator.generate(search.demand, search.available(), rounds=generator.most_rounds)
     search.fractional = [(*name, number) for name, number in zip(generator.names, often, strict=False) if number > 1e-6]
+    if not generator.exact:
+        generator.prove()
     # The bound does not see whole packs, so with several sizes it is seldom met; more dives rarely help there.
     dives = _DIVES if len(search.problem.stocks) == 1 else _DIVES // 4
-    steps = (generator.whole_numbers, *(lambda nth=nth: _dive_then_solve(generator, nth) for nth in range(dives)))
+    steps: list[Callable[[], None]] = [generator.whole_numbers]
+    steps += [partial(_dive_then_solve, generator, nth) for nth in range(dives)]
     for step in steps:
         if met(search) or generator.steps_left <= 0:
             return

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -178,6 +178,23 @@ def _sheet(problem: CutProblem, stock: Stock, limit: int | None, weight: int, pr
         variants=() if limit == 0 else variants,
         two_sided=stock.two_sided,
     )
+
+
+def on_grid(source: Source, kerf: int, cells: int) -> Source | None:
+    """The source in cells of a grid, sizes rounded down and kerfs taken into them; None where a piece is too small.
+
+    Whatever can be cut from the source can be laid on the grid, so that the fullest sheet there is worth no less.
+    kerf: the least of the kerfs; cells: of each side.
+    """
+    across, along = source.across + kerf, source.along + kerf
+    cell_across, cell_along = -(-across // cells), -(-along // cells)
+    variants = tuple(
+        Variant(one.piece, (one.across + kerf) // cell_across, (one.along + kerf) // cell_along, one.turned)
+        for one in source.variants
+    )
+    if not all(one.across and one.along for one in variants):
+        return None
+    return replace(source, across=across // cell_across, along=along // cell_along, variants=variants)
 
 
 def kerf_of(cutter: Cutter, length: int, part: int) -> int:

@@ -74,6 +74,23 @@ class CutPlans:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class CutsOfTask:
+    """The class date whose sheets are laid out when a task is ticked off; None for other work than cutting."""
+
+    task_id: int
+
+    def fetch(self, reader: Reader) -> int | None:
+        found = reader.value(
+            """SELECT task.class_date_id FROM task JOIN recipe_line ON recipe_line.id = task.recipe_line_id
+               JOIN class_date ON class_date.id = task.class_date_id
+               WHERE task.id = ? AND recipe_line.key = 'cut' AND class_date.taught_at IS NULL
+                 AND EXISTS (SELECT 1 FROM bill_line WHERE project_version_id = class_date.project_version_id)""",
+            (self.task_id,),
+        )
+        return None if found is None else int(found)
+
+
 def _cut(material: Material, parts: list[PartLeft], holding: Holding, bench: Bench, better: bool) -> MaterialCut:
     wanted = tuple(Part.of(part.line, part.left) for part in parts if part.left)
     names: dict[str, int] = {}

@@ -7,6 +7,7 @@ import sys
 
 import pytest
 
+from scheduling.cutting.lines import Length, Reel, plan_reel
 from scheduling.cutting.plan import best_plan, first_plan
 from scheduling.cutting.problem import CutProblem, Grain, Piece, Stock
 from scheduling.errors import ConflictError
@@ -81,3 +82,18 @@ def test_solver_and_arrays_are_loaded_only_when_needed_and_print_nothing() -> No
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+
+
+def test_a_bound_is_proved_though_the_sheet_has_too_many_positions() -> None:
+    """Job 35 of the workshop: millimetres on a kerf of 1/32 in; four sheets have room, but no pattern fills them so."""
+    problem = workshop_jobs(35)[34].problem
+    answer = best_plan(problem)
+    assert answer_faults(problem, answer) == []
+    assert (answer.best.sheets, answer.bound.sheets, answer.best_possible) == (5, 5, True)
+
+
+def test_lengths_off_reels_are_cut_to_the_bound_where_nearly_every_place_can_be_reached() -> None:
+    lengths = [Length(str(n), 20_000 + 317 * n, 2) for n in range(40)]
+    plan = plan_reel(lengths, Reel("reel", 100_000), thoroughly=True)
+    used = sum(cut.reels * number for cut in plan.cuts for _, number in cut.cuts)
+    assert (used, plan.to_buy) == (80, plan.least_to_buy)

@@ -15,7 +15,7 @@ from scheduling.queries.cut_plans import CutPlans, MaterialCut
 from scheduling.queries.cut_together import CutTogether
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
-from tui.cut_words import CAUTION, buy_text, early_text, face_text, look_of, picture_title, pieces_text
+from tui.cut_words import CAUTION, buy_text, early_text, face_text, look_of, many, picture_title, pieces_text
 from tui.lines.answers import answer
 from tui.lines.kit_named import material_named
 from tui.lines.named import class_named
@@ -74,7 +74,7 @@ def _together(studio: Studio, parsed: Namespace) -> int:
         say(f"{', '.join(row.class_refs)} {row.title}: {row.kits} kits")
         for one in row.savings:
             say(
-                f"  {one.material.name}: {one.sheets} sheets and {one.set_ups} set-ups from one plan,"
+                f"  {one.material.name}: {many(one.sheets, 'sheet')} and {many(one.set_ups, 'set-up')} from one plan,"
                 f" {one.sheets_apart} and {one.set_ups_apart} class by class"
             )
     return 0

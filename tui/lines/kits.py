@@ -21,6 +21,7 @@ from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
+from tui.stock_words import served_text
 
 DEEDS = ("show", "begin", "tick", "problem", "mended", "weigh", "post", "options", "return")
 
@@ -77,7 +78,7 @@ def _show(studio: Studio, parsed: Namespace, class_id: int) -> int:
         right=(2, 3, 4),
     )
     for row, one in page.shorts:
-        say(f"  Lacks {row.material.name}: {one.need.short}. See: kitwright needs {page.ref}")
+        say(f"  {row.ref} {row.material.name}: {served_text(row, one)}")
     _say_seats(page)
     weight = page.weight
     thick = thickness_text(weight.thickness, facts.units)
