@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from contextlib import closing
 from pathlib import Path
 from typing import Any, NoReturn
 
 from scheduling.clock import Clock, SystemClock
 from scheduling.errors import InvalidError
-from scheduling.restoring import restore
-from scheduling.store import backup, database
+from scheduling.restoring import erased_beside, restore
+from scheduling.store import backup, database, erasing
 from scheduling.store.plain_form import build
 
 
@@ -26,6 +27,8 @@ def copy_in(content: bytes, path: Path, *, over: bool = False, clock: Clock | No
         if not (over and path.exists()):
             with database.new_file(path) as part:
                 build(part, plain)
+                with closing(database.connect(str(part))) as made, database.writing(made):
+                    erasing.blank_known(made, erased_beside(path))
             return None
         beside = backup.new_name(path, (clock or SystemClock()).now(), "copied-in")
         beside.parent.mkdir(parents=True, exist_ok=True, mode=0o700)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from scheduling.errors import StoreError
 from scheduling.queries.messages import AsMail
+from scheduling.saving import save_file
 from scheduling.studio import Studio
 
 
@@ -19,13 +19,6 @@ def keep_as_files(studio: Studio, message_ids: Sequence[int], folder: Path) -> t
     for number in message_ids:
         target = folder / f"message-{number}.eml"
         mail = studio.ask(AsMail(number)).as_bytes()
-        try:
-            with target.open("xb") as file:
-                target.chmod(0o600)
-                file.write(mail)
-        except FileExistsError as error:
-            raise StoreError(f"{target} is there already.", hint="Choose another folder.") from error
-        except OSError as error:
-            raise StoreError(f"{target} cannot be written: {error.strerror}.", hint="Choose another folder.") from error
+        save_file(target, mail, private=True, what="message", new=True)
         written.append(target)
     return tuple(written)

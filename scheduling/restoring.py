@@ -21,7 +21,8 @@ def restore(copy: Path, path: Path, *, clock: Clock | None = None) -> Path | Non
     """Make `path` hold what `copy` holds; gives the copy kept of what it held before, None where it was not there.
 
     People erased in the present file are erased in what comes back (decisions 16), no number given since is given
-    again (3), and no counter falls (15). A present file that is damaged is kept aside as it is.
+    again (3), and no counter falls (15). A present file that is damaged is kept aside as it is; who was erased in it,
+    or in one that is gone, is known from the copies beside it.
     Raises StoreError: the copy is no studio file, is damaged or newer; nothing is changed then.
     """
     moment = clock or SystemClock()
@@ -29,6 +30,7 @@ def restore(copy: Path, path: Path, *, clock: Clock | None = None) -> Path | Non
     try:
         with database.refusals(str(path)):
             if not path.exists():
+                _blank(whole, erased_beside(path))
                 backup.copy_to(whole, path)
                 return None
             if _is_whole(path):
@@ -37,6 +39,7 @@ def restore(copy: Path, path: Path, *, clock: Clock | None = None) -> Path | Non
                     kept = _take_over(whole, present, path, moment)
             else:
                 kept = _put_aside(path, moment)
+                _blank(whole, erased_beside(path))
             backup.write_over(whole, path)
             return kept
     finally:
@@ -107,6 +110,24 @@ def _take_over(whole: sqlite3.Connection, present: sqlite3.Connection, path: Pat
                     (sequence + 1, utc_text(clock.now()), public_id, sequence),
                 )
     return kept
+
+
+def _blank(whole: sqlite3.Connection, erased: list[tuple[str, str]]) -> None:
+    with database.writing(whole):
+        erasing.blank_known(whole, erased)
+
+
+def erased_beside(path: Path) -> list[tuple[str, str]]:
+    """Who is erased by what the copies beside a file know, each from its first moment on; damaged ones say nothing."""
+    known: dict[str, str] = {}
+    for copy in backup.copies_of(path):
+        try:
+            with closing(database.connect(str(copy), read_only=True)) as other:
+                for public_id, at in erasing.erased_people(other):
+                    known[public_id] = min(at, known.get(public_id, at))
+        except sqlite3.Error:
+            continue
+    return list(known.items())
 
 
 def _put_aside(path: Path, clock: Clock) -> Path:

@@ -10,16 +10,19 @@ from pathlib import Path
 from scheduling.errors import StoreError
 
 
-def save_file(path: Path, octets: bytes, *, private: bool, what: str = "file") -> bool:
+def save_file(path: Path, octets: bytes, *, private: bool, what: str = "file", new: bool = False) -> bool:
     """Write `octets` to `path`; True if the file changed.
 
     A reader sees the old file or the new one and never a part. A file that holds these octets already is left as it
     is, with its time. `private` files are readable by their owner alone (mode 0600); others keep the mode they have
-    or take the usual one. A symbolic link is followed, not replaced. what: the file's kind in a refusal.
+    or take the usual one. A symbolic link is followed, not replaced. what: the file's kind in a refusal. new: a name
+    that is taken is refused.
     Raises StoreError: the folder is missing, full or closed to us; nothing is left behind then.
     """
     try:
         target = path.resolve()
+        if new and os.path.lexists(path):
+            raise _taken(path)
         if _holds(target, octets):
             if private:
                 target.chmod(0o600)
@@ -29,12 +32,15 @@ def save_file(path: Path, octets: bytes, *, private: bool, what: str = "file") -
         part.unlink(missing_ok=True)
         try:
             _write(part, octets, mode)
-            part.replace(target)
+            if not new or not _linked(part, target):
+                part.replace(target)
         except BaseException:
             with contextlib.suppress(OSError):
                 part.unlink(missing_ok=True)
             raise
         _keep_name(target.parent)
+    except FileExistsError as error:
+        raise _taken(path) from error
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise StoreError(
@@ -42,6 +48,22 @@ def save_file(path: Path, octets: bytes, *, private: bool, what: str = "file") -
             hint="Choose a folder that exists and that you may write to.",
             field="path",
         ) from error
+    return True
+
+
+def _taken(path: Path) -> StoreError:
+    return StoreError(f"{path} is there already.", hint="Choose another name.", field="path")
+
+
+def _linked(part: Path, target: Path) -> bool:
+    """Give the file its name only where nothing has it; False on a file system without links."""
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        return False
+    part.unlink()
     return True
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -16,6 +17,7 @@ Row = dict[str, Value]
 """One row as a plain dict, column by column."""
 
 BUSY_MILLISECONDS = 2000
+_LEAST_ROOM = 65_536
 
 _RULES: dict[str, Callable[[], SchedulingError]] = {
     "rule: seats": lambda: ConflictError(
@@ -71,9 +73,17 @@ def _refusal(error: sqlite3.Error, path: str) -> SchedulingError:
             f"{path} is damaged or not a studio file.",
             hint="Nothing was changed; open a copy from the folder copies beside it.",
         )
-    if code == sqlite3.SQLITE_FULL:
+    if code == sqlite3.SQLITE_FULL or (code == sqlite3.SQLITE_IOERR and _has_no_room(path)):
         return StoreError("The disk is full.", hint="Nothing was changed; make room and try again.")
     return StoreError(f"The studio file {path} failed: {text}.", hint="Nothing was changed.")
+
+
+def _has_no_room(path: str) -> bool:
+    """Whether the disk is as good as full, so that not even what reading needs beside the file finds room."""
+    try:
+        return shutil.disk_usage(Path(path).absolute().parent).free < _LEAST_ROOM
+    except OSError:
+        return False
 
 
 def is_damage(error: sqlite3.Error) -> bool:

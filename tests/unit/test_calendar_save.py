@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 import os
+import shutil
+import sqlite3
 import stat
+from collections import namedtuple
 from pathlib import Path
 
 import pytest
 
 from scheduling.calendar import save_calendar
 from scheduling.errors import StoreError
+from scheduling.saving import save_file
+from scheduling.store import database
+from tests.support.demo_studio import demo_copy
+from tui.__main__ import main
+
+Usage = namedtuple("Usage", "total used free")
 
 
 def mode(path: Path) -> int:
@@ -90,3 +99,42 @@ def test_a_link_is_followed_and_stays_a_link(tmp_path: Path) -> None:
     save_calendar(link, b"new", private=False)
     assert link.is_symlink()
     assert real.read_bytes() == b"new"
+
+
+def test_a_new_file_never_takes_the_place_of_another(tmp_path: Path) -> None:
+    path, link = tmp_path / "person-A12.json", tmp_path / "link.json"
+    assert save_file(path, b"hers", private=True, new=True)
+    link.symlink_to(tmp_path / "nowhere.json")
+    for taken in (path, link):
+        with pytest.raises(StoreError, match="is there already"):
+            save_file(taken, b"other", private=True, new=True)
+    assert path.read_bytes() == b"hers"
+    assert path.stat().st_mode & 0o777 == 0o600
+    assert sorted(entry.name for entry in tmp_path.iterdir()) == ["link.json", "person-A12.json"]
+
+
+def test_a_disk_that_fills_while_new_files_are_written_leaves_none_of_them_half(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = str(demo_copy(tmp_path))
+    before = sorted(entry.name for entry in tmp_path.iterdir())
+
+    def full(descriptor: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    assert main(["personal", "A12", "--to", str(tmp_path / "a.json"), "--file", file]) == 1
+    assert main(["cut", "C05", "--svg", str(tmp_path / "c.svg"), "--file", file]) == 1
+    assert capsys.readouterr().err.count("No space left on device") == 2
+    assert sorted(entry.name for entry in tmp_path.iterdir()) == before
+
+
+def test_a_disk_without_room_for_what_reading_needs_is_called_full(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    broken = sqlite3.OperationalError("disk I/O error")
+    broken.sqlite_errorcode = sqlite3.SQLITE_IOERR_SHMSIZE
+    for free, said in ((4096, "The disk is full"), (10**9, "disk I/O error")):
+        monkeypatch.setattr(shutil, "disk_usage", lambda _path, free=free: Usage(10**10, 10**10 - free, free))
+        with pytest.raises(StoreError, match=said), database.refusals(str(tmp_path / "s.kitwright")):
+            raise broken

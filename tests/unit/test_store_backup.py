@@ -12,9 +12,11 @@ import pytest
 from scheduling.clock import FixedClock
 from scheduling.commands.classes import MoveClassDate
 from scheduling.commands.erasing import ErasePerson
+from scheduling.copying_in import copy_in
 from scheduling.errors import StoreError
 from scheduling.queries.people import FindPeople
 from scheduling.queries.week import Week
+from scheduling.queries.whole_studio import WholeStudio
 from scheduling.restoring import restore
 from scheduling.store import backup, database, schema
 from scheduling.studio import Studio
@@ -148,6 +150,29 @@ def test_who_was_erased_stays_erased_in_a_copy_put_back_and_in_the_one_after(tmp
         studio.do(ErasePerson(person_id=ann))
     restore(empty, path, clock=MOMENT)
     restore(aside, path, clock=MOMENT)
+    with Studio(str(path), clock=FixedClock(NOW)) as studio:
+        assert dump(studio)["person"][0]["name"] == "Erased A01"
+        assert "Secret" not in str(dump(studio))
+
+
+@pytest.mark.parametrize("lost", ["damaged", "gone"])
+@pytest.mark.parametrize("as_json", [False, True])
+def test_who_was_erased_stays_erased_where_only_the_copies_know_of_it(tmp_path: Path, lost: str, as_json: bool) -> None:
+    path = tmp_path / "s.kitwright"
+    with a_studio(path) as studio:
+        ann = person(studio, "Ann Secret", email="ann@example.org", note="x" * 90000)
+        aside = studio.copy_to(tmp_path / "usb" / "aside.kitwright")
+        octets = studio.ask(WholeStudio())
+        studio.copy_to()
+        studio.do(ErasePerson(person_id=ann))
+    if lost == "gone":
+        path.unlink()
+    else:
+        path.write_bytes(path.read_bytes()[: 4096 * 20] + b"\x00" * 4096 * 40)
+    if as_json:
+        copy_in(octets, path, over=True, clock=MOMENT)
+    else:
+        restore(aside, path, clock=MOMENT)
     with Studio(str(path), clock=FixedClock(NOW)) as studio:
         assert dump(studio)["person"][0]["name"] == "Erased A01"
         assert "Secret" not in str(dump(studio))

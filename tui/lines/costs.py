@@ -18,13 +18,14 @@ from scheduling.commands.costs import (
 )
 from scheduling.commands.heads import AddHeads
 from scheduling.commands.parties import GiveFinalCount
-from scheduling.errors import InvalidError, StoreError
+from scheduling.errors import InvalidError
 from scheduling.model.refs import ref_id
 from scheduling.model.terms_text import read_refund_tiers
 from scheduling.money import Currency
 from scheduling.queries.person_data import PersonData, data_text
 from scheduling.queries.roster import SeatsOf, SeatsToGive
 from scheduling.queries.settings import Settings
+from scheduling.saving import save_file
 from scheduling.studio import Studio
 from scheduling.words import read_minutes
 from tui.lines.answers import answer
@@ -154,14 +155,7 @@ def _personal(studio: Studio, parsed: Namespace) -> int:
     data = studio.ask(PersonData(person_named(studio, parsed.attendee), with_health=parsed.health))
     if parsed.to:
         target = typed_path(parsed.to)
-        try:
-            with target.open("x", encoding="utf-8") as file:
-                target.chmod(0o600)
-                file.write(data_text(data))
-        except FileExistsError as error:
-            raise StoreError(f"{target} is there already.", hint="Choose another name.") from error
-        except OSError as error:
-            raise StoreError(f"{target} cannot be written: {error.strerror}.", hint="Choose another folder.") from error
+        save_file(target, data_text(data).encode(), private=True, new=True)
         if parsed.json:
             print(answer("saved", files=[str(target)]))
         else:

@@ -9,11 +9,12 @@ from scheduling.buying.cut_why import choice_text
 from scheduling.commands.cutting import CutSheets
 from scheduling.cutting.drawing import cut_lines, draw_svg, draw_text
 from scheduling.cutting.result import CutPlan
-from scheduling.errors import InvalidError, StoreError
+from scheduling.errors import InvalidError
 from scheduling.model.refs import ref
 from scheduling.queries.cut_plans import CutPlans, MaterialCut
 from scheduling.queries.cut_together import CutTogether
 from scheduling.queries.settings import Settings
+from scheduling.saving import save_file
 from scheduling.studio import Studio
 from tui.cut_words import CAUTION, buy_text, early_text, face_text, look_of, many, picture_title, pieces_text
 from tui.lines.answers import answer
@@ -158,10 +159,8 @@ def _write_svg(found: tuple[MaterialCut, ...], parsed: Namespace, unit: str) -> 
     for place, (one, number, run_, look) in enumerate(runs, 1):
         path = target if place == 1 else target.with_stem(f"{target.stem}-{place}")
         title = picture_title(one.material, number, run_)
-        try:
-            path.write_text(draw_svg(run_.layout, run_.grain, title=title, look=look), encoding="utf-8")
-        except OSError as error:
-            raise StoreError(f"{path} cannot be written: {error.strerror}.", hint="Name another file.") from error
+        picture = draw_svg(run_.layout, run_.grain, title=title, look=look)
+        save_file(path, picture.encode(), private=False, what="picture")
         written.append(str(path))
     said = f"{len(written)} {'picture is' if len(written) == 1 else 'pictures are'} in {', '.join(written)}."
     if parsed.json:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from pathlib import Path
 from typing import Any
 
 from textual.widget import Widget
 
 from scheduling.commands.erasing import ErasePerson
-from scheduling.errors import StoreError
 from scheduling.queries.people import Person
 from scheduling.queries.person_data import PersonData, data_text
+from scheduling.saving import save_file
 from tui import personal_lines
 from tui.calendar_files import folder_for
 from tui.keys import bindings
@@ -91,7 +90,7 @@ class PersonalScreen(StudioPage):
         def keep(values: Mapping[str, Any]) -> str:
             data = self.studio.ask(PersonData(self._person_id, with_health=bool(values["with_health"])))
             path = typed_path(str(values["path"]))
-            _write(path, data_text(data))
+            save_file(path, data_text(data).encode(), private=True, new=True)
             return f"All that is kept of {page.name} is in {path}. Delete the file once they have it."
 
         def kept(said: str | None) -> None:
@@ -105,15 +104,3 @@ class PersonalScreen(StudioPage):
             keep="Write it",
         )
         self.app.push_screen(FormSheet(form, keep), kept)
-
-
-def _write(path: Path, text: str) -> None:
-    """A new file for her eyes alone; raises StoreError where one is there already or it cannot be written."""
-    try:
-        with path.open("x", encoding="utf-8") as file:
-            path.chmod(0o600)
-            file.write(text)
-    except FileExistsError as error:
-        raise StoreError(f"{path} is there already.", hint="Give another name.", field="path") from error
-    except OSError as error:
-        raise StoreError(f"{path} cannot be written: {error.strerror}.", hint="Give another.", field="path") from error
