@@ -52,13 +52,17 @@ def keep_materials(studio: Studio) -> KitRows:
         kept = studio.do(KeepReward(supplier_id=suppliers[reward["supplier"]], **given))
         for who, amount in reward["pooled"]:
             studio.do(PoolSum(reward_id=kept.reward_id, who=who, amount_minor=_minor(amount)))
-    tools = {name: studio.do(KeepTool(name=name, owned=owned)).tool_id for name, owned in data["tools"].items()}
+    tools = {
+        name: studio.do(KeepTool(name=name, **(entry if isinstance(entry, dict) else {"owned": entry}))).tool_id
+        for name, entry in data["tools"].items()
+    }
     return KitRows(materials, tools)
 
 
 def bill_of(project: str, rows: KitRows) -> dict[str, Any]:
-    """The bill and tools of a project, as entries of the command that keeps it."""
+    """The bill, tools and drying of a project, as entries of the command that keeps it."""
     bill = _data()["bills"][project]
+    hours, tool = bill["drying"]
     return {
         "lines": tuple(
             BillEntry(
@@ -66,7 +70,9 @@ def bill_of(project: str, rows: KitRows) -> dict[str, Any]:
             )
             for line in bill["lines"]
         ),
-        "tools": tuple((rows.tools[tool], per) for tool, per in bill["tools"].items()),
+        "tools": tuple((rows.tools[name], per) for name, per in bill["tools"].items()),
+        "drying_hours": hours,
+        "drying_tool_id": None if tool is None else rows.tools[tool],
     }
 
 

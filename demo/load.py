@@ -16,7 +16,7 @@ from demo.sign_ups import SignUpEvents
 from scheduling.clock import WallTime, day_in
 from scheduling.commands.classes import MakeClassDate
 from scheduling.commands.people import AddPerson
-from scheduling.commands.prep import TickTask
+from scheduling.commands.prep import LogMinutes, TickTask
 from scheduling.commands.projects import AddProject
 from scheduling.commands.series import MakeSeries
 from scheduling.commands.settings import BeginHistory, CloseDays, MoveClock, SetUpStudio
@@ -172,3 +172,5 @@ def _tick_what_is_done(studio: Studio, data: dict[str, Any], made: _Made) -> Non
         left |= {line for line, classes in rule["of_classes"].items() if name in classes}
         if task.aim_before <= studio.now and not left & task.waits_for:
             studio.do(TickTask(task_id=task.id))
+        elif minutes := rule["worked"]["minutes"].get(task.line, {}).get(name):
+            studio.do(LogMinutes(task_id=task.id, minutes=minutes, day=dt.date.fromisoformat(rule["worked"]["day"])))

@@ -38,3 +38,17 @@ def show_steps(steps: Iterable[Step]) -> str:
         + (f" + {show_minutes(step.drying_minutes)}" if step.drying_minutes else "")
         for step in steps
     )
+
+
+def read_drying(typed: str) -> int | None:
+    """Whole hours of drying or pressing, such as 12h or 0; None for an empty entry or "recipe": as the recipe says.
+
+    Raises InvalidError.
+    """
+    if typed.strip().casefold() in ("", "recipe"):
+        return None
+    text = typed.strip()
+    minutes = 60 * int(text) if text.isdigit() else read_minutes(text, field="drying_hours").value
+    if minutes % 60:
+        raise InvalidError("Drying is counted in whole hours.", hint="Give such as 12h.", field="drying_hours")
+    return minutes // 60

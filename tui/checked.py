@@ -7,6 +7,7 @@ from typing import Any
 
 from scheduling.amounts import read_count
 from scheduling.commands.request import Request
+from scheduling.typed_steps import read_drying
 from scheduling.words import read_minutes, show_minutes
 
 
@@ -40,6 +41,14 @@ def count(least: int, most: int, entry: str, word: str = "") -> Callable[[str], 
 def minutes(typed: str) -> str:
     """Reads a length of time; says it in hours and minutes."""
     return read_minutes(typed).shown
+
+
+def drying(typed: str) -> str:
+    """Reads hours of drying or pressing; says what they mean."""
+    hours = read_drying(typed)
+    if hours is None:
+        return "as the recipe says"
+    return f"{hours} {'hour' if hours == 1 else 'hours'}" if hours else "nothing is glued ahead"
 
 
 def minutes_typed(value: int) -> str:

@@ -181,10 +181,14 @@ class RetireMaterial(Request[MaterialKept]):
 
 
 class KeepTool(Request[ToolKept]):
-    """Keep a tool with how many are owned: a new one, or the one named by tool_id with other entries."""
+    """Keep a tool with how many are owned: a new one, or the one named by tool_id with other entries.
+
+    holds: kits that each of them holds while they dry or are pressed; 0: nothing rests in it.
+    """
 
     name: Annotated[str, Field(max_length=120)] = ""
     owned: Annotated[int, Field(ge=0, le=10000)] | None = None
+    holds: Annotated[int, Field(ge=0, le=10000)] | None = None
     cautions: str | None = None
     tool_id: int | None = None
     retired: bool | None = None
@@ -195,6 +199,8 @@ class KeepTool(Request[ToolKept]):
         }
         if self.name:
             columns["name"] = self.name
+        if self.holds is not None:
+            columns["holds"] = self.holds or None
         if self.retired is not None:
             columns["retired_at"] = tx.now_text if self.retired else None
         if self.tool_id is None:

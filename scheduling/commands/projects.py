@@ -38,6 +38,8 @@ class _ProjectEntries(Request[ProjectKept]):
 
     pieces: to cut for a kit; materials: how many of them are cut; suppliers: of all that is in it;
         for the minutes of prep.
+    drying_hours: that what is glued or pressed ahead rests before kits are bagged, 0 for none; None: as the recipe
+        says. drying_tool_id: what it rests in; None or 0: nothing that could be full.
     """
 
     description: str = ""
@@ -49,11 +51,20 @@ class _ProjectEntries(Request[ProjectKept]):
     suppliers: Annotated[int, Field(ge=0, le=100)] = 0
     to_bring: str = ""
     cautions: str = ""
+    drying_hours: Annotated[int, Field(ge=0, le=336)] | None = None
+    drying_tool_id: Annotated[int, Field(ge=0)] | None = None
 
     def _columns(self, *, only_given: bool) -> dict[str, Value]:
         names = self.model_fields_set if only_given else set(type(self).model_fields)
         names = names - {"project_id", "lines", "tools", "measures"}
-        return {name: getattr(self, name) for name in sorted(names)}
+        columns: dict[str, Value] = {name: getattr(self, name) for name in sorted(names)}
+        if "drying_tool_id" in columns:
+            columns["drying_tool_id"] = self.drying_tool_id or None
+        return columns
+
+    def _check(self, tx: Transaction) -> None:
+        if self.drying_tool_id:
+            found(tx, "tool", self.drying_tool_id)
 
 
 class AddProject(_ProjectEntries):
@@ -68,6 +79,7 @@ class AddProject(_ProjectEntries):
     measures: Measures = Field(default_factory=dict)
 
     def run(self, tx: Transaction) -> ProjectKept:
+        self._check(tx)
         project_id = tx.insert("project", {})
         columns = self._columns(only_given=False) | {"project_id": project_id, "number": 1}
         measures = read_measures(tx, self.measures)
@@ -91,6 +103,7 @@ class ChangeProject(_ProjectEntries):
     title: Annotated[str, Field(min_length=1, max_length=120)] = ""
 
     def run(self, tx: Transaction) -> ProjectKept:
+        self._check(tx)
         now = newest_version(tx, self.project_id)
         given = self._columns(only_given=True)
         if not self.title:

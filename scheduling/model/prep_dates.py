@@ -57,7 +57,8 @@ class Timing:
 
     aim: finish by then; mailed_aim: instead of it where kits are posted (decisions 18).
     hard: a date of its own past which it is late; None: only the class makes it late.
-    window_days: not done earlier than this many calendar days before the day of its aim; None: at any time.
+    window_days: not done earlier than this many calendar days before the day of its aim, her blocked days not counted;
+        None: at any time.
     after_class: done once the last session is over.
     """
 
@@ -112,11 +113,17 @@ def dated(timing: Timing, dates: ClassDates, calendars: Calendars) -> Dated | No
     open_days = _open_days(aim, calendars)
     if timing.after_class:
         return _after_class(aim, wanted, hard, dates, open_days)
-    return _before_class(aim, wanted, hard, dates, open_days, timing.window_days)
+    return _before_class(aim, wanted, hard, dates, open_days, timing.window_days, calendars.own.closures)
 
 
 def _before_class(
-    aim: Aim, wanted: dt.date, hard: _Limit | None, dates: ClassDates, open_days: DayCalendar, window_days: int | None
+    aim: Aim,
+    wanted: dt.date,
+    hard: _Limit | None,
+    dates: ClassDates,
+    open_days: DayCalendar,
+    window_days: int | None,
+    blocked: frozenset[dt.date],
 ) -> Dated:
     zone = dates.starts.zone
     latest = _Limit(dates.starts.utc, class_day(dates.starts))
@@ -124,8 +131,18 @@ def _before_class(
         hard = latest = min(hard, latest)
     aim_day = open_days.on_or_before(min(wanted, latest.day))
     aim_before = min(_end_on(aim_day, aim.at if aim_day == wanted else None, zone), latest.before)
-    not_before = None if window_days is None else start_of_day(days_after(aim_day, -window_days), zone)
+    not_before = None if window_days is None else start_of_day(_opens(aim_day, window_days, blocked), zone)
     return _placed(aim_day, aim_before, hard, not_before)
+
+
+def _opens(aim_day: dt.date, window_days: int, blocked: frozenset[dt.date]) -> dt.date:
+    """The first day of a window: blocked days within it widen it, or little of it might be left."""
+    day = aim_day
+    for _ in range(window_days):
+        day = days_after(day, -1)
+        while day in blocked:
+            day = days_after(day, -1)
+    return day
 
 
 def _after_class(aim: Aim, wanted: dt.date, hard: _Limit | None, dates: ClassDates, open_days: DayCalendar) -> Dated:

@@ -195,11 +195,30 @@ def fresh_layout(bench: Bench, schedules: int) -> tuple[Layout, Pins]:
     if missed[:2] == NOTHING_MISSED[:2]:
         return layout, bench.pins.without(layout.broken)
     search = Search(bench.work, bench.times, bench.windows, bench.now, pinned, bench.bound(layout))
-    better = search.best(order, schedules)
-    if better != order:
-        other = bench.laid(better, pinned)
-        layout = other if bench.score(other) < missed else layout
+    by_date = Order(tuple(ranks_by([(last,) for last in bench.windows.last])))
+    for other in dict.fromkeys((search.best(order, schedules), by_date)):
+        for each in (other, _until_late(bench, layout, other, order)):
+            if each != order:
+                tried = bench.laid(each, pinned)
+                layout = tried if _weight(bench, tried) < _weight(bench, layout) else layout
     return layout, bench.pins.without(layout.broken)
+
+
+def _until_late(bench: Bench, layout: Layout, order: Order, by_aim: Order) -> Order:
+    """One order up to the last date that is missed, and from there on that of the aims: what comes later is in time."""
+    last = bench.windows.last
+    missed = max((last[number] for number in bench.late(layout)), default=-NEVER)
+    keys = [
+        (0, rank) if last[number] <= missed else (1, by_aim.ranks[number]) for number, rank in enumerate(order.ranks)
+    ]
+    return Order(tuple(ranks_by(keys)), neat=order.neat)
+
+
+def _weight(bench: Bench, layout: Layout) -> tuple[int, int, int, Score]:
+    """What is missed: no class more is late for a gain of less than a least stretch."""
+    unplaced, worst, _, _ = found = bench.score(layout)
+    late = {task.subject for number in bench.late(layout) for task in bench.work.items[number].tasks}
+    return unplaced, -(-worst // bench.work.problem.least_stretch), len(late), found
 
 
 def prepared(work: Work, now: int, before: dt.timedelta, after: dt.timedelta) -> Bench:

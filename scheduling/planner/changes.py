@@ -10,7 +10,7 @@ from typing import Final
 from scheduling.clock import zone_named
 from scheduling.errors import NotFoundError
 from scheduling.model.working import Span
-from scheduling.planner.problem import Gate, GateKind, Hand, Problem, Task
+from scheduling.planner.problem import After, Gate, GateKind, Hand, Lead, Problem, Task
 
 #: The id of a hand that a mend brings in.
 EXTRA_HELPER: Final = "extra helper"
@@ -175,14 +175,18 @@ def _faster_delivery(problem: Problem, change: FasterDelivery) -> Problem:
     }
     if not found:
         raise NotFoundError(f"There is no delivery called {change.ref!r}.", field="ref")
-    return _with_gates(problem, {ref: _shifted(at, -change.days, problem.zone) for ref, at in found.items()})
+    other = _with_gates(problem, {ref: _shifted(at, -change.days, problem.zone) for ref, at in found.items()})
+    return _with_leads(
+        other,
+        lambda lead: replace(lead, sooner=lead.sooner + change.days) if lead.source == change.ref else lead,
+    )
 
 
 def _use_offer(problem: Problem, change: UseOffer) -> Problem:
     offer = next((offer for offer in problem.offers if offer.id == change.offer), None)
     if offer is None:
         raise NotFoundError(f"There is no offer called {change.offer!r}.", field="offer")
-    return _with_gates(problem, offer.gates)
+    return _with_leads(_with_gates(problem, offer.gates), lambda lead: None if lead.ref in offer.gates else lead)
 
 
 def _with_gates(problem: Problem, moments: Mapping[str, dt.datetime]) -> Problem:
@@ -195,6 +199,22 @@ def _with_gates(problem: Problem, moments: Mapping[str, dt.datetime]) -> Problem
         )
 
     return replace(problem, tasks=tuple(moved(task) for task in problem.tasks))
+
+
+def _with_leads(problem: Problem, change: Callable[[Lead], Lead | None]) -> Problem:
+    """Goods that come at another time, or that need no order: then nothing waits for it."""
+
+    def moved(link: After) -> After | None:
+        lead = None if link.lead is None else change(link.lead)
+        if lead is link.lead:
+            return link
+        return None if lead is None else replace(link, lead=lead)
+
+    tasks = []
+    for task in problem.tasks:
+        after = tuple(link for each in task.after if (link := moved(each)) is not None)
+        tasks.append(task if after == task.after else replace(task, after=after))
+    return replace(problem, tasks=tuple(tasks))
 
 
 def _fewer_heads(problem: Problem, change: FewerHeads) -> Problem:

@@ -11,6 +11,7 @@ from typing import Final
 
 from scheduling.errors import InvalidError
 from scheduling.model.day_calendar import DayCalendar, start_of_day
+from scheduling.model.deadlines import Delivery, arrives_on, order_by
 from scheduling.model.waits import Calendars, Wait, WaitUnit
 
 EPOCH: Final = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
@@ -110,19 +111,32 @@ def _counted_days(calendar: DayCalendar, first: int, days: int) -> tuple[tuple[i
     return tuple([number for number, open_ in enumerate(counts) if open_]), tuple(accumulate(counts))
 
 
-#: A wait as the planner counts it: real minutes, or days on a calendar. Equal waits are one object.
-CountedWait = int | DayWait
+class LeadWait:
+    """From an order to its goods on the supplier's calendar; what was counted once is remembered by minute."""
+
+    __slots__ = ("after", "before", "delivery", "sooner")
+
+    def __init__(self, delivery: Delivery, sooner: int) -> None:
+        self.delivery = delivery
+        self.sooner = dt.timedelta(days=sooner)
+        self.after: dict[int, int] = {}
+        self.before: dict[int, int] = {}
+
+
+#: A wait as the planner counts it: real minutes, days on a calendar, a supplier's lead. Equal waits are one object.
+CountedWait = int | DayWait | LeadWait
 
 
 class Waiting:
     """When waits are over, by the same rules as model/waits.py."""
 
-    __slots__ = ("_calendars", "_first", "_known", "_starts", "_zone")
+    __slots__ = ("_calendars", "_first", "_known", "_leads", "_starts", "_zone")
 
     def __init__(self, calendars: Calendars, zone: str) -> None:
         self._calendars = calendars
         self._zone = zone
         self._known: dict[Wait, DayWait] = {}
+        self._leads: dict[tuple[Delivery, int], LeadWait] = {}
         self._first = 0
         self._starts: list[int] = [0]
 
@@ -138,6 +152,13 @@ class Waiting:
             self._count_days(known)
         return known
 
+    def lead(self, delivery: Delivery, sooner: int) -> LeadWait:
+        """From an order to its goods; sooner: calendar days before the supplier's usual day."""
+        known = self._leads.get((delivery, sooner))
+        if known is None:
+            known = self._leads[delivery, sooner] = LeadWait(delivery, sooner)
+        return known
+
     def _calendar(self, unit: WaitUnit) -> DayCalendar:
         if unit is WaitUnit.WORKING_DAYS:
             return self._calendars.working
@@ -147,6 +168,8 @@ class Waiting:
         """The minute from which the next may start when the one before ends at `finish`."""
         if isinstance(wait, int):
             return finish + wait
+        if isinstance(wait, LeadWait):
+            return self._goods(finish, wait)
         if not self._starts[0] < finish <= self._starts[-1]:
             self._reach(finish)
         day = bisect_left(self._starts, finish) - 1  # work that ends on a midnight ends on the day before it
@@ -163,11 +186,29 @@ class Waiting:
         if not self._starts[0] <= start < self._starts[-1]:
             self._reach(start)
         day = bisect_right(self._starts, start) - 1
+        if isinstance(wait, LeadWait):
+            return self._ordered(start, dt.date.fromordinal(self._first + day), wait)
         nth = wait.passed[day] - wait.amount
         if nth >= 0:
             return self._starts[wait.counted[nth]]
         latest = wait.calendar.latest_start(dt.date.fromordinal(self._first + day), wait.amount) + dt.timedelta(days=1)
         return minutes_of(start_of_day(latest, self._zone))
+
+    def _goods(self, finish: int, wait: LeadWait) -> int:
+        """When goods can be used that are ordered by `finish`: they serve on the day they come."""
+        known = wait.after.get(finish)
+        if known is None:
+            day = arrives_on(moment_of(finish - 1), wait.delivery) - wait.sooner
+            known = wait.after[finish] = max(minutes_of(start_of_day(day, self._zone)), finish)
+        return known
+
+    def _ordered(self, start: int, day: dt.date, wait: LeadWait) -> int:
+        """The latest minute to have ordered by, so that the goods are there at `start` on `day`."""
+        known = wait.before.get(start)
+        if known is None:
+            latest = minutes_of(order_by(day + wait.sooner, wait.delivery).before)
+            known = wait.before[start] = min(latest, start)
+        return known
 
     def _reach(self, minute: int) -> None:
         year = moment_of(minute).year

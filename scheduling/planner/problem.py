@@ -14,6 +14,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
+from scheduling.model.deadlines import Delivery
 from scheduling.model.waits import NO_WAIT, Calendars, Wait
 from scheduling.model.working import Span
 
@@ -117,11 +118,29 @@ class Gate:
 
 
 @dataclass(frozen=True, slots=True)
+class Lead:
+    """Goods that another task orders, on their supplier's calendar.
+
+    ref: as of the gate that stands for the same goods; source: the delivery that brings them, as `Gate.delivery`.
+    sooner: calendar days by which they come before the supplier's usual day.
+    """
+
+    delivery: Delivery
+    ref: str = ""
+    source: str = ""
+    sooner: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class After:
-    """The task waits until another is finished, and then so long (model/waits.py; hours are real hours)."""
+    """The task waits until another is finished, and then so long (model/waits.py; hours are real hours).
+
+    lead: the wait is for goods that the other task orders; `wait` then only says it in words.
+    """
 
     task: str
     wait: Wait = NO_WAIT
+    lead: Lead | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.planner.moments import CountedWait, Waiting, minutes_of, minutes_up
-from scheduling.planner.problem import BatchedTasks, Pin, Problem, Progress, Subject, Task
+from scheduling.planner.problem import After, BatchedTasks, Pin, Problem, Progress, Subject, Task
 
 NEVER = 1 << 60
 """Later than any moment."""
@@ -250,12 +250,11 @@ class _Reader:
 
     def link(self, items: list[Item], item_of: dict[str, int]) -> None:
         """Join the items; what is done becomes a gate, advice that is not owed is bridged."""
-        counted = self.waiting.counted
         for number, item in enumerate(items):
             links: dict[Link, None] = {}
             for task in item.tasks:
                 for link in task.after:
-                    wait = counted(link.wait)
+                    wait = self._counted(link)
                     source = item_of.get(link.task)
                     if source is None:
                         for id_, waited in self._sources(link.task, wait, (task.id,)):
@@ -271,6 +270,11 @@ class _Reader:
                 for source, wait in links:
                     items[source].before.append((number, wait))
 
+    def _counted(self, link: After) -> CountedWait:
+        if link.lead is None:
+            return self.waiting.counted(link.wait)
+        return self.waiting.lead(link.lead.delivery, link.lead.sooner)
+
     def _pass(self, done: Task, wait: CountedWait, item: Item) -> None:
         if done.finished_at is not None and wait:
             item.gate = max(item.gate, self.waiting.over(minutes_up(done.finished_at), wait))
@@ -285,9 +289,7 @@ class _Reader:
         known = self._through.get(id_)
         if known is None:
             known = tuple(
-                source
-                for link in task.after
-                for source in self._sources(link.task, self.waiting.counted(link.wait), (*trail, id_))
+                source for link in task.after for source in self._sources(link.task, self._counted(link), (*trail, id_))
             )
             self._through[id_] = known
         return known

@@ -1,9 +1,11 @@
 """Goods as moments before which the work that uses them cannot start (decisions 21).
 
 What an order on its way brings opens on the day it was promised for. What is short and not ordered opens on the day
-on which an order of today would come, on the supplier's calendar; without a supplier no day can be said, and the work
-is laid as though the goods were there. Where stock that another class is given would serve a class at once, that is
-an offer of the problem, which a mend may take.
+on which an order of today would come, on the supplier's calendar, and waits so long from when she orders there: one
+order of a supplier is pooled, so that is the ordering of the class whose order-by is the soonest, and it has to be done
+by then (decisions 21). Without a supplier no day can be said, and the work is laid as though the goods were there.
+Where stock that another class is given would serve a class at once, that is an offer of the problem, which a mend may
+take.
 """
 
 from __future__ import annotations
@@ -14,17 +16,19 @@ from dataclasses import dataclass, replace
 
 from scheduling.buying.needs import ClassNeed, MaterialNeed
 from scheduling.clock import day_in
-from scheduling.model.day_calendar import start_of_day
+from scheduling.model.day_calendar import DayCalendar, start_of_day
+from scheduling.model.deadlines import Delivery
 from scheduling.model.materials import Form
 from scheduling.model.refs import ref
-from scheduling.planner.problem import Gate, GateKind, Offer, OfferKind, Task
-from scheduling.queries.need_days import NeedDay, need_days
+from scheduling.model.waits import Wait, WaitUnit
+from scheduling.planner.problem import After, Gate, GateKind, Lead, Offer, OfferKind, Progress, Task
+from scheduling.queries.need_days import RECEIVE, NeedDay, need_days
 from scheduling.queries.prep_problem import PrepFacts
 from scheduling.queries.supplies import Supplies
 from scheduling.store.kit_needs import PartLeft
 from scheduling.words import show_day
 
-RECEIVE = "receive"
+ORDER = "order"
 _USED_BY = {"cut": ("cut", "post_abroad"), "bag": ("sort", "bag"), "post": ("post",)}
 """The recipe's lines that use what a kit step uses. Cutting waits for taking in, and so that waits only for the first
 goods to be cut: later ones, or things for bagging, do not hold up taking in."""
@@ -41,6 +45,25 @@ class _Served:
     ready: dt.date | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Goods:
+    """What a class is short of from one supplier, and by when an order for it must be out."""
+
+    supplier_id: int
+    class_id: int
+    lead: Lead
+    by: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class _PooledOrder:
+    """The task that orders from a supplier, and by when. None where that is past: then only the days on which the goods
+    come tell whether something is late."""
+
+    task: str
+    by: dt.datetime | None
+
+
 def with_deliveries(facts: PrepFacts, supplies: Supplies) -> PrepFacts:
     """The problem with gates on every task that waits for goods, and offers to give them from other classes' stock.
 
@@ -49,26 +72,56 @@ def with_deliveries(facts: PrepFacts, supplies: Supplies) -> PrepFacts:
     found = _Deliveries(facts, supplies)
     if not found.gates:
         return facts
+    keys = {
+        id_: (known.row["class_date_id"], "" if known.line is None else known.line.key)
+        for id_, known in facts.tasks.items()
+    }
+    orders = found.pooled(
+        {
+            keys[task.id][0]: task.id
+            for task in facts.problem.tasks
+            if keys[task.id][1] == ORDER and task.owed and task.progress is not Progress.DONE
+        }
+    )
     tasks = []
     for task in facts.problem.tasks:
-        known = facts.tasks[task.id]
-        key = (known.row["class_date_id"], "" if known.line is None else known.line.key)
-        tasks.append(_gated(task, found.gates[key], first=key[1] == RECEIVE) if key in found.gates else task)
+        key = keys[task.id]
+        made = task
+        if key in found.gates:
+            made = _gated(made, found.gates[key], found.goods, orders, first=key[1] == RECEIVE)
+        by = min((order.by for order in orders.values() if order.task == task.id and order.by), default=None)
+        if by is not None:
+            made = replace(made, hard_before=by if made.hard_before is None else min(by, made.hard_before))
+        tasks.append(made)
     problem = replace(facts.problem, tasks=tuple(tasks), offers=tuple(found.offers))
     return replace(facts, problem=problem, allotments=found.allotments)
 
 
-def _gated(task: Task, gates: list[Gate], *, first: bool) -> Task:
-    """The task behind all its deliveries, or for taking in, behind the first."""
+def _gated(
+    task: Task, gates: list[Gate], goods: dict[str, _Goods], orders: dict[int, _PooledOrder], *, first: bool
+) -> Task:
+    """The task behind all its deliveries, or for taking in, behind the first; after the ordering of what is short."""
     chosen = [min(gates, key=lambda gate: (gate.at, gate.ref))] if first else gates
-    return replace(task, gates=(*task.gates, *chosen))
+    links: list[After] = []
+    for gate in chosen:
+        short = goods.get(gate.ref)
+        order = orders.get(short.supplier_id) if short is not None else None
+        if short is not None and order is not None and order.task != task.id:
+            delivery = short.lead.delivery
+            links.append(After(order.task, Wait(delivery.lead_days, _unit(delivery)), short.lead))
+    return replace(task, gates=(*task.gates, *chosen), after=(*task.after, *links))
+
+
+def _unit(delivery: Delivery) -> WaitUnit:
+    return WaitUnit.CALENDAR_DAYS if delivery.counting == DayCalendar() else WaitUnit.WORKING_DAYS
 
 
 class _Deliveries:
-    """Gates by class and line; offers, with the allotment that each stands for."""
+    """Gates by class and line; offers, with the allotment that each stands for; goods that are short, by gate's ref."""
 
     def __init__(self, facts: PrepFacts, supplies: Supplies) -> None:
         self.gates: Gates = defaultdict(list)
+        self.goods: dict[str, _Goods] = {}
         self.offers: list[Offer] = []
         self.allotments: dict[str, tuple[tuple[int, int, int], ...]] = {}
         self._supplies = supplies
@@ -86,6 +139,15 @@ class _Deliveries:
                 if one.ready is not None or one.need.class_id in shared:
                     self._gate(need, one)
 
+    def pooled(self, ordering: dict[int, str]) -> dict[int, _PooledOrder]:
+        """By supplier, which task orders there; ordering: the open task of each class that orders."""
+        found: dict[int, _PooledOrder] = {}
+        for short in sorted(self.goods.values(), key=lambda short: (short.by, short.class_id, short.lead.ref)):
+            if short.class_id in ordering and short.supplier_id not in found:
+                is_past = short.by <= self._supplies.now
+                found[short.supplier_id] = _PooledOrder(ordering[short.class_id], None if is_past else short.by)
+        return found
+
     def _served(self, need: MaterialNeed, parts: list[PartLeft]) -> dict[int, _Served]:
         steps = {part.class_date_id: part.step for part in reversed(parts) if part.left}
         return {one.class_id: _Served(one, steps[one.class_id], self._ready(one, need)) for one in need.classes}
@@ -99,8 +161,8 @@ class _Deliveries:
         number, class_id = need.material.id, one.need.class_id
         day = one.ready or self._today
         orders = ", ".join(ref("supply_order", order_id) for order_id in one.need.orders)
+        supplier = self._supplies.supplier_of(number)
         if one.need.short:
-            supplier = self._supplies.supplier_of(number)
             source = "an order of today" + ("" if supplier is None else f" from {supplier.name}")
             label = f"{ref('material', number)} {need.material.name}"
         else:
@@ -110,6 +172,10 @@ class _Deliveries:
         at = start_of_day(day, self._zone)
         name = source if not one.need.short and orders else self._name(number, class_id)
         gate = Gate(at, GateKind.DELIVERY, label, ref=name, source=source)
+        if one.need.short and one.ready is not None and supplier is not None:
+            by = self._supplies.order_by(number, one.need.need_day)
+            assert by is not None  # there is a supplier
+            self.goods[name] = _Goods(supplier.id, class_id, Lead(supplier.delivery, name, source), by.before)
         for line in (*_USED_BY[one.step], *([RECEIVE] if one.step == "cut" and one.ready is not None else [])):
             if gate not in self.gates[class_id, line]:
                 self.gates[class_id, line].append(gate)

@@ -34,10 +34,11 @@ class RecipeNamed:
 
 @dataclass(frozen=True, slots=True)
 class OpenTask:
-    """An open task; waits_for: the keys of its own line and of all lines that it waits for, near or far."""
+    """An open task; line: the key of its line; waits_for: that key and those of all lines that it waits for."""
 
     id: int
     class_date_id: int
+    line: str
     aim_before: dt.datetime
     waits_for: frozenset[str]
 
@@ -62,11 +63,9 @@ class OpenTasks:
                     near = [keys.get(after.key, frozenset()) for after in line.after]
                     keys[line.key] = frozenset({line.key}).union(*near)
                 chains[fact.recipe_id] = {number: keys[line.key] for number, line in lines.items()}
-            place = fact.dated(lines[row["recipe_line_id"]])
+            line = lines[row["recipe_line_id"]]
+            place = fact.dated(line)
             if place is not None:
-                found.append(
-                    OpenTask(
-                        row["id"], row["class_date_id"], place.aim_before, chains[fact.recipe_id][row["recipe_line_id"]]
-                    )
-                )
+                waits_for = chains[fact.recipe_id][row["recipe_line_id"]]
+                found.append(OpenTask(row["id"], row["class_date_id"], line.key, place.aim_before, waits_for))
         return tuple(found)

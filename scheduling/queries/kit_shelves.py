@@ -34,11 +34,12 @@ class Materials:
 
 @dataclass(frozen=True, slots=True)
 class OwnedTool:
-    """A tool; projects: how many use it in their newest version."""
+    """A tool; projects: how many use it in their newest version. holds: kits that each holds at rest; None: none."""
 
     id: int
     name: str
     owned: int
+    holds: int | None
     cautions: str
     projects: int
     retired: bool
@@ -57,7 +58,13 @@ class Tools:
     def fetch(self, reader: Reader) -> tuple[OwnedTool, ...]:
         return tuple(
             OwnedTool(
-                row["id"], row["name"], row["owned"], row["cautions"], row["projects"], row["retired_at"] is not None
+                row["id"],
+                row["name"],
+                row["owned"],
+                row["holds"],
+                row["cautions"],
+                row["projects"],
+                row["retired_at"] is not None,
             )
             for row in reader.rows(
                 """SELECT tool.*,

@@ -197,7 +197,11 @@ class _Sums:
     def _when(self, one: ClassShortage) -> list[str]:
         need = one.need
         work = f"{one.task} for {one.ref}" if one.task else f"The kits of {one.ref}"
-        said = [f"{work} must begin by {show_day(need.need_day)}; its aim is {show_day(need.aim_day)}."]
+        aim = show_day(need.aim_day)
+        said = [f"{work} must begin by {show_day(need.need_day)}; the aim of its first use is {aim}."]
+        if one.then:
+            chain = "; ".join(f"{title} by {show_day(day)}" for title, day in one.then)
+            said.append(f"Counted back through your hours, with nothing else to do, then begin: {chain}.")
         supplier = self.row.supplier
         if one.order_by is not None and supplier is not None:
             said.append(self._order_by(need.need_day, one.order_by, supplier))

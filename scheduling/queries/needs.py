@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from scheduling.buying.needs import ClassNeed, MaterialNeed
-from scheduling.model.deadlines import OrderBy, order_by
+from scheduling.model.deadlines import OrderBy
 from scheduling.model.materials import Form, Material, Supplier
 from scheduling.model.refs import ref
 from scheduling.queries.need_days import NeedDay, need_days
@@ -22,7 +22,9 @@ __all__ = ["WEEKS_AHEAD", "ClassShortage", "NeedRow", "Needs", "need_rows"]
 
 @dataclass(frozen=True, slots=True)
 class ClassShortage:
-    """One class with one material. need: how it is served; task: the work that uses it first, and its kit step.
+    """One class with one material. need: how it is served; task: the work that handles it first; step: of the kit.
+
+    then: what has to follow that work, each with the day by which it must begin.
 
     order_by: the last moment for goods in time for need_day, buffer taken off; None without a supplier or a lack.
     endangered: an order of now would come after need_day. aim_missed: after the aim of the work, though in time.
@@ -32,6 +34,7 @@ class ClassShortage:
     title: str
     day: dt.date
     task: str
+    then: tuple[tuple[str, dt.date], ...]
     step: str
     need: ClassNeed
     order_by: OrderBy | None
@@ -118,9 +121,8 @@ def keep_needs(reader: Reader, rows: Sequence[NeedRow], revision: int) -> bool:
 def _rows(reader: Reader, weeks: int, only: Collection[int] | None = None) -> list[NeedRow]:
     supplies = read_supplies(reader, weeks)
     days = need_days(prep_facts(reader), reader.now, supplies.classes)
-    buffer_days = int(reader.value("SELECT order_buffer_days FROM studio"))
     return [
-        _row(reader, supplies.need(material_id, parts, days), supplies, days, parts, buffer_days)
+        _row(reader, supplies.need(material_id, parts, days), supplies, days, parts)
         for material_id, parts in supplies.parts().items()
         if only is None or material_id in only
     ]
@@ -132,7 +134,6 @@ def _row(
     supplies: Supplies,
     days: dict[tuple[int, str], NeedDay],
     parts: list[PartLeft],
-    buffer_days: int,
 ) -> NeedRow:
     material, classes = need.material, supplies.classes
     supplier, arrives = supplies.supplier_of(material.id), supplies.arrives(material.id)
@@ -140,13 +141,14 @@ def _row(
     for one in need.classes:
         step = next(part.step for part in parts if part.class_date_id == one.class_id and part.left)
         lacks = bool(one.short) and supplier is not None and arrives is not None
-        by = _order_by(one.need_day, material, supplier, buffer_days) if lacks and supplier else None
+        by = supplies.order_by(material.id, one.need_day) if lacks else None
         rows.append(
             ClassShortage(
                 one.class_id,
                 classes[one.class_id].title,
                 classes[one.class_id].day,
                 days[one.class_id, step].task,
+                days[one.class_id, step].then,
                 step,
                 one,
                 by,
@@ -163,13 +165,6 @@ def _row(
         need.packs * material.price_on(reader.today()),
         tuple(_about(reader, need)),
     )
-
-
-def _order_by(need_day: dt.date, material: Material, supplier: Supplier, buffer_days: int) -> OrderBy:
-    """The last moment for goods in time; for a dropped material no later than its last orders."""
-    by = order_by(need_day, supplier.delivery, buffer_days=buffer_days)
-    last = material.last_order_day
-    return by if last is None or by.day <= last else OrderBy(last, supplier.delivery.closing(last))
 
 
 def _about(reader: Reader, need: MaterialNeed) -> list[str]:

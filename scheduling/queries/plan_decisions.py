@@ -67,4 +67,26 @@ def _batches(reader: Reader, problem: Problem) -> tuple[BatchedTasks, ...]:
     ):
         if row["public_id"] in open_ids:
             members[row["batch"]].append(row["public_id"])
-    return tuple(BatchedTasks(batch, tuple(ids)) for batch, ids in members.items() if len(ids) > 1)
+    found = []
+    for batch, ids in members.items():
+        fitting = _resting_together(problem, ids)
+        if len(fitting) > 1:
+            found.append(BatchedTasks(batch, tuple(fitting)))
+    return tuple(found)
+
+
+def _resting_together(problem: Problem, ids: list[str]) -> list[str]:
+    """Those of a batch that dry or are pressed together: as many as fit what they rest in, the first ones."""
+    tasks = {task.id: task for task in problem.tasks}
+    rooms = {tool.id: tool.capacity for tool in problem.tools}
+    found: list[str] = []
+    first = next((rest for id_ in ids if (rest := tasks[id_].rest) is not None), None)
+    left = 0 if first is None else rooms[first.tool]
+    for id_ in ids:
+        rest = tasks[id_].rest
+        if rest is not None:
+            if first is None or (rest.tool, rest.wait) != (first.tool, first.wait) or rest.units > left:
+                continue
+            left -= rest.units
+        found.append(id_)
+    return found

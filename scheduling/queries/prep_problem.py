@@ -12,17 +12,33 @@ from decimal import Decimal
 from scheduling.clock import end_of_day
 from scheduling.model.class_dates import SessionTimes
 from scheduling.model.prep import After as LineAfter
-from scheduling.model.prep import Batch, Line, Per, bridged
+from scheduling.model.prep import Batch, Line, Per, Phase, bridged
 from scheduling.model.prep_dates import Dated
+from scheduling.model.refs import ref
 from scheduling.model.waits import NO_WAIT, Wait, WaitUnit
 from scheduling.model.working import read_hours
-from scheduling.planner.problem import After, Busy, Gate, GateKind, Hand, Problem, Progress, Share, Subject, Task
+from scheduling.planner.problem import (
+    After,
+    Busy,
+    Gate,
+    GateKind,
+    Hand,
+    Problem,
+    Progress,
+    Rest,
+    Share,
+    Subject,
+    Task,
+    Tool,
+)
 from scheduling.queries.plan_decisions import decided, single_days
-from scheduling.store.class_facts import ClassFacts, class_facts, prep_calendars, recipe_lines, session_of
+from scheduling.store.class_facts import ClassFacts, Drying, class_facts, prep_calendars, recipe_lines, session_of
 from scheduling.store.rows import Reader, from_utc_text
 from scheduling.store.spans import busy_span
 
 INSTRUCTOR = "instructor"
+PRE_WORK = "pre_work"
+"""The recipe's line after which glue dries."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +120,7 @@ def _read_facts(reader: Reader) -> PrepFacts:
         hands=(_instructor(reader),),
         tasks=tuple(tasks),
         subjects=tuple(subjects),
+        tools=_tools(reader),
         calendars=prep_calendars(reader),
         revision=int(reader.value("SELECT coalesce(max(id), 0) FROM history")),
     )
@@ -166,7 +183,7 @@ def _tasks(found: list[TaskFacts], facts: ClassFacts, now: dt.datetime) -> list[
                 minutes=0 if row["state"] == "completed" else task.left,
                 hands=(INSTRUCTOR,),
                 order=order,
-                after=tuple(After(ids[a.key], _known_wait(a)) for a in task.after if a.key in ids),
+                after=tuple(After(ids[a.key], _known_wait(a, task.line, facts)) for a in task.after if a.key in ids),
                 gates=tuple(gates),
                 aim_before=aim,
                 hard_before=hard,
@@ -175,6 +192,7 @@ def _tasks(found: list[TaskFacts], facts: ClassFacts, now: dt.datetime) -> list[
                 finished_at=None if row["completed_at"] is None else from_utc_text(row["completed_at"]),
                 # What was to be done before a class that is over is owed no more; it takes none of her hours.
                 owed=bool(row["owed"]) and (is_after or facts.dates.ends.utc > now) and not facts.stops(task.line),
+                rest=_rest(task.line, facts),
                 per_head=_per_head(task, facts),
                 share=_share(task, facts),
             )
@@ -217,9 +235,40 @@ def _times(line: Line, facts: ClassFacts) -> Decimal:
     return times
 
 
-def _known_wait(after: LineAfter) -> Wait:
-    """The wait, or none for a supplier's lead: an order's own day of arrival stands for that."""
-    return NO_WAIT if after.wait.unit is WaitUnit.SUPPLIER_LEAD else after.wait
+def _known_wait(after: LineAfter, line: Line | None, facts: ClassFacts) -> Wait:
+    """The wait, or none for a supplier's lead: an order's own day of arrival stands for that.
+
+    Between pre-work and the kits' next step it is what the project says of drying, where it says it.
+    """
+    if after.wait.unit is WaitUnit.SUPPLIER_LEAD:
+        return NO_WAIT
+    if after.key == PRE_WORK and line is not None and line.phase is Phase.KITS and facts.drying is not None:
+        return _drying_wait(facts.drying, facts.kits)
+    return after.wait
+
+
+def _rest(line: Line | None, facts: ClassFacts) -> Rest | None:
+    """What pre-work leaves in a press or on a rack until it is dry; more kits than fit are done in rounds."""
+    drying = facts.drying
+    if line is None or line.key != PRE_WORK or drying is None or drying.tool is None or not facts.kits:
+        return None
+    units = min(facts.kits, drying.room)
+    return Rest(ref("tool", drying.tool), _drying_wait(drying, facts.kits), units)
+
+
+def _drying_wait(drying: Drying, kits: int) -> Wait:
+    return Wait(drying.hours * drying.rounds(kits), WaitUnit.HOURS)
+
+
+def _tools(reader: Reader) -> tuple[Tool, ...]:
+    """Tools and places that kits dry or are pressed in, with the kits that all of them hold at once."""
+    return tuple(
+        Tool(ref("tool", row["id"]), row["name"], row["room"])
+        for row in reader.rows(
+            """SELECT id, name, owned * holds AS room FROM tool WHERE owned * holds > 0
+                 AND id IN (SELECT drying_tool_id FROM project_version) ORDER BY id"""
+        )
+    )
 
 
 def _progress(state: str) -> Progress:

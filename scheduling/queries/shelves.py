@@ -76,7 +76,10 @@ class Venues:
 
 @dataclass(frozen=True, slots=True)
 class ProjectRow:
-    """One project in its newest version; classes: how many class dates were ever made of it."""
+    """One project in its newest version; classes: how many class dates were ever made of it.
+
+    drying_hours: that what is glued ahead rests; None: as the recipe says. drying_tool_id: in which tool.
+    """
 
     id: int
     version: int
@@ -90,6 +93,8 @@ class ProjectRow:
     suppliers: int
     to_bring: str
     cautions: str
+    drying_hours: int | None
+    drying_tool_id: int | None
     retired: bool
     classes: int
 
@@ -127,6 +132,8 @@ class Projects:
             "suppliers",
             "to_bring",
             "cautions",
+            "drying_hours",
+            "drying_tool_id",
         ]
         return tuple(
             ProjectRow(

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from scheduling.buying.cut_lists import Part
 from scheduling.buying.needs import Coming, Demand, MaterialNeed, material_need
 from scheduling.model.day_calendar import days_after
-from scheduling.model.deadlines import arrives_on
+from scheduling.model.deadlines import OrderBy, arrives_on, order_by
 from scheduling.model.materials import Bench, Material, Supplier
 from scheduling.queries.need_days import NeedDay
 from scheduling.store.kit_needs import KitClass, PartLeft, kit_classes
@@ -22,7 +22,10 @@ WEEKS_AHEAD = 12
 
 @dataclass(frozen=True, slots=True)
 class Supplies:
-    """classes: those to come with their bills, by number. stock, coming: by material; allotted: by class, material."""
+    """classes: those to come with their bills, by number. stock, coming: by material; allotted: by class, material.
+
+    buffer_days: kept in hand between goods coming and their need.
+    """
 
     now: dt.datetime
     classes: Mapping[int, KitClass]
@@ -32,6 +35,7 @@ class Supplies:
     coming: Mapping[int, tuple[Coming, ...]]
     allotted: Mapping[tuple[int, int], int]
     bench: Bench
+    buffer_days: int
 
     def parts(self) -> dict[int, list[PartLeft]]:
         """By material, in the order of their numbers, what each class still needs of it."""
@@ -56,6 +60,15 @@ class Supplies:
         """When an order of now would come; None without a supplier."""
         supplier = self.supplier_of(material_id)
         return None if supplier is None else arrives_on(self.now, supplier.delivery)
+
+    def order_by(self, material_id: int, need_day: dt.date) -> OrderBy | None:
+        """The last moment for goods in time; for a dropped material no later than its last orders."""
+        supplier = self.supplier_of(material_id)
+        if supplier is None:
+            return None
+        by = order_by(need_day, supplier.delivery, buffer_days=self.buffer_days)
+        last = self.materials[material_id].last_order_day
+        return by if last is None or by.day <= last else OrderBy(last, supplier.delivery.closing(last))
 
     def with_allotted(self, class_id: int, material_id: int, amount: int) -> Supplies:
         """As it would be with so much kept for one class."""
@@ -96,6 +109,7 @@ def read_supplies(reader: Reader, weeks: int = WEEKS_AHEAD) -> Supplies:
             (row["class_date_id"], row["material_id"]): row["amount"] for row in reader.rows("SELECT * FROM allotment")
         },
         bench=bench_of(reader),
+        buffer_days=int(reader.value("SELECT order_buffer_days FROM studio")),
     )
 
 

@@ -23,11 +23,27 @@ from scheduling.store.seats import HEADS_TAKEN
 
 
 @dataclass(frozen=True, slots=True)
+class Drying:
+    """What is glued or pressed ahead rests so many hours, 0 for none.
+
+    tool: the number of what it rests in, with room for `room` kits; None where nothing can be full.
+    """
+
+    hours: int
+    tool: int | None = None
+    room: int = 0
+
+    def rounds(self, kits: int) -> int:
+        """How often the tool is filled for so many kits."""
+        return -(-kits // self.room) if self.tool is not None and kits else 1
+
+
+@dataclass(frozen=True, slots=True)
 class ClassFacts:
     """One class date as prep sees it; heads: seats taken; kits: heads, spares and demo copies.
 
     promotions: as (early bird or bundle, last day), the one that its prep is counted from first; full: no seat is left,
-    so that nothing more is announced.
+    so that nothing more is announced. drying: of its project; None: as its recipe says.
     """
 
     id: int
@@ -42,6 +58,7 @@ class ClassFacts:
     quantities: Quantities
     promotions: tuple[tuple[str, dt.date], ...] = ()
     full: bool = False
+    drying: Drying | None = None
 
     def dated(self, line: Line) -> Dated | None:
         """Where a line's task lies in time; None when the class has no such date."""
@@ -80,6 +97,7 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
               class_date.seats,
               venue.own_room, venue.online, venue.cancel_steps, recipe.first_time,
               project_version.pieces, project_version.materials, project_version.suppliers,
+              project_version.drying_hours, tool.id AS drying_tool, tool.owned * tool.holds AS drying_room,
               {HEADS_TAKEN} AS heads,
               EXISTS (SELECT 1 FROM booking JOIN person ON person.id = booking.payer_id
                       WHERE booking.class_date_id = class_date.id AND person.abroad = 1
@@ -87,6 +105,7 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
             FROM class_date JOIN venue ON venue.id = class_date.venue_id
             JOIN recipe ON recipe.id = class_date.recipe_id
             JOIN project_version ON project_version.id = class_date.project_version_id
+            LEFT JOIN tool ON tool.id = project_version.drying_tool_id AND tool.owned * tool.holds > 0
             WHERE class_date.id {chosen}""",  # noqa: S608  only marks are put in
         parameters,
     )
@@ -135,8 +154,16 @@ def class_facts(reader: Reader, class_date_ids: Sequence[int] | None = None) -> 
             },
             promotions=tuple(promotions.get(row["id"], ())),
             full=row["heads"] >= row["seats"],
+            drying=_drying(row),
         )
     return found
+
+
+def _drying(row: sqlite3.Row) -> Drying | None:
+    if row["drying_hours"] is None:
+        return None
+    tool = row["drying_tool"] if row["drying_hours"] else None
+    return Drying(row["drying_hours"], tool, row["drying_room"] if tool is not None else 0)
 
 
 def session_of(row: sqlite3.Row) -> SessionTimes:

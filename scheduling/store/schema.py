@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from scheduling.store import (
     schema_bulk,
+    schema_drying,
     schema_faces,
     schema_kits,
     schema_measures,
@@ -372,6 +373,7 @@ STEPS: tuple[str, ...] = (
     schema_sent.STEP,
     schema_own_place.STEP,
     schema_bulk.STEP,
+    schema_drying.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

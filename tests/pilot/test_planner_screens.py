@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from scheduling.commands.planning import KeepPlan
+from scheduling.commands.planning import KeepPlan, SetDay
 from scheduling.commands.prep import AddTask
 from scheduling.commands.settings import CloseDays
 from scheduling.queries.history import History
@@ -40,6 +40,7 @@ async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
 
 
 async def test_a_late_task_shows_its_proof_and_enter_on_a_mend_makes_it_and_u_takes_it_back(studio: Studio) -> None:
+    studio.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
     app = KitwrightApp(studio, look="light", environ={})
     async with app.run_test(size=(120, 40)) as pilot:
         await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
@@ -80,6 +81,7 @@ async def test_work_is_moved_a_day_by_a_key_and_given_back_to_the_plan_by_an_emp
 
 
 async def test_what_if_is_shown_and_dropped_or_kept(studio: Studio) -> None:
+    studio.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
     async with opened(studio, "week", size=(120, 40)) as pilot:
         pilot.app.open_class(5)  # type: ignore[attr-defined]
         await pilot.pause()

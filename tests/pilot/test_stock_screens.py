@@ -120,8 +120,8 @@ async def test_why_forty_sheets_opens_the_sum(studio: Studio, key: str) -> None:
         await pilot.pause()
         text = flowing(pilot)
         assert "So C05 by itself takes 40 sheets." in text
-        assert "9. Ammerlin Paper Stores takes 7 working days" in text
-        assert "10. An order of now comes Wed 10 Feb: after the aim, in time." in text
+        assert "10. Ammerlin Paper Stores takes 7 working days" in text
+        assert "11. An order of now comes Wed 10 Feb: after the aim, in time." in text
 
 
 async def test_the_needs_are_worked_out_beside_the_page_and_the_page_answers_meanwhile(studio: Studio) -> None:

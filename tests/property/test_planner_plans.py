@@ -14,7 +14,7 @@ from scheduling.planner import plan
 from scheduling.planner.plan import TaskState
 from scheduling.planner.problem import Pin, Problem
 from tests.support.plan_check import faults
-from tests.support.studios import NOW, Shape, studio
+from tests.support.studios import NOW, Shape, studio, with_leads
 
 _T = TypeVar("_T")
 _SHAPES = st.builds(
@@ -34,6 +34,14 @@ _MOMENTS = st.integers(-40 * 24 * 60, 120 * 24 * 60).map(lambda minutes: NOW + d
 @given(st.integers(0, 10**6), _SHAPES, _MOMENTS)
 def test_every_plan_keeps_all_rules(seed: int, shape: Shape, now: dt.datetime) -> None:
     problem = studio(seed, shape)
+    assert faults(problem, now, plan(problem, now)) == []
+
+
+@given(st.integers(0, 10**6), _SHAPES, _MOMENTS, st.randoms(use_true_random=False))
+def test_goods_that_a_task_orders_come_on_their_suppliers_calendar(
+    seed: int, shape: Shape, now: dt.datetime, rng: random.Random
+) -> None:
+    problem = with_leads(studio(seed, shape), rng)
     assert faults(problem, now, plan(problem, now)) == []
 
 

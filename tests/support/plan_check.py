@@ -13,9 +13,10 @@ from dataclasses import replace
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
+from scheduling.model.day_calendar import DayCalendar
 from scheduling.model.waits import Wait, WaitUnit
 from scheduling.planner.plan import Plan, Stretch, SubjectState, TaskPlan, TaskState
-from scheduling.planner.problem import Hand, Problem, Progress, Task, Tool
+from scheduling.planner.problem import After, Hand, Problem, Progress, Task, Tool
 
 _DAY = dt.timedelta(days=1)
 _MINUTE = dt.timedelta(minutes=1)
@@ -64,6 +65,27 @@ def wait_over(finish: dt.datetime, wait: Wait, problem: Problem) -> dt.datetime:
         day += _DAY
         left -= _counts(day, wait.unit, problem)
     return _midnight(day, problem.zone)
+
+
+def link_over(finish: dt.datetime, link: After, problem: Problem) -> dt.datetime:
+    """When what a link stands for is over: its wait, or the goods that were ordered by `finish` have come."""
+    if link.lead is None:
+        return wait_over(finish, link.wait, problem)
+    delivery = link.lead.delivery
+    sent = (finish.astimezone(dt.UTC) - _MINUTE).astimezone(ZoneInfo(delivery.zone))
+    day = sent.date()
+    is_shut = delivery.order_before is not None and sent.time() >= delivery.order_before
+    while is_shut or not _is_open(day, delivery.taking):
+        day, is_shut = day + _DAY, False
+    left = delivery.lead_days
+    while left:
+        day += _DAY
+        left -= _is_open(day, delivery.counting)
+    return max(_midnight(day - _DAY * link.lead.sooner, problem.zone), finish.astimezone(dt.UTC))
+
+
+def _is_open(day: dt.date, calendar: DayCalendar) -> bool:
+    return day.weekday() in calendar.weekdays and day not in calendar.closures
 
 
 def _counts(day: dt.date, unit: WaitUnit, problem: Problem) -> bool:
@@ -201,7 +223,8 @@ class _Judge:
             for gate in task.gates:
                 if found.start < gate.at:
                     yield f"{task.id} starts before its gate {gate.label or gate.kind}."
-        for id_, wait in self._sources(task):
+        for link in self._sources(task):
+            id_ = link.task
             if self._batch(id_) is not None and self._batch(id_) == self._batch(task.id):
                 continue
             before = self.tasks[id_]
@@ -210,19 +233,19 @@ class _Judge:
                 if before.progress is not Progress.DONE:
                     yield f"{task.id} is laid although {id_}, for which it waits, has no place."
                 continue
-            if before.progress is Progress.DONE and wait.amount == 0:
+            if before.progress is Progress.DONE and link.wait.amount == 0:
                 continue
-            if found.start < wait_over(finish, wait, self.problem):
+            if found.start < link_over(finish, link, self.problem):
                 yield f"{task.id} starts before {id_} and the wait after it are over."
 
     def _batch(self, id_: str) -> str | None:
         return next((batch.id for batch in self.problem.batches if id_ in batch.tasks), None)
 
-    def _sources(self, task: Task) -> Iterator[tuple[str, Wait]]:
+    def _sources(self, task: Task) -> Iterator[After]:
         for link in task.after:
             before = self.tasks[link.task]
             if before.owed or before.progress is Progress.DONE:
-                yield link.task, link.wait
+                yield link
             else:
                 yield from self._sources(before)
 

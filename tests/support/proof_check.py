@@ -10,10 +10,10 @@ import datetime as dt
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from scheduling.model.waits import Wait, WaitUnit
-from scheduling.planner.problem import Hand, Problem, Progress, Task
+from scheduling.model.waits import WaitUnit
+from scheduling.planner.problem import After, Hand, Problem, Progress, Task
 from scheduling.planner.proof import ChainProof, IntervalProof, Proof
-from tests.support.plan_check import spans_of, wait_over
+from tests.support.plan_check import link_over, spans_of, wait_over
 
 _DAY = dt.timedelta(days=1)
 _MINUTE = dt.timedelta(minutes=1)
@@ -79,9 +79,9 @@ class Windows:
                 before = self._tasks[link.task]
                 if before.progress is Progress.DONE:
                     if before.finished_at is not None and link.wait.amount:
-                        ready = max(ready, wait_over(before.finished_at, link.wait, self._problem))
+                        ready = max(ready, link_over(before.finished_at, link, self._problem))
                 else:
-                    ready = max(ready, wait_over(self.first(link.task), link.wait, self._problem))
+                    ready = max(ready, link_over(self.first(link.task), link, self._problem))
             self._ready[id_] = ready
         return self._ready[id_]
 
@@ -120,7 +120,7 @@ class Windows:
                     continue
                 for link in other.after:
                     if link.task == id_:
-                        latest = min(latest, self._finish_for(self.start(other.id), link.wait))
+                        latest = min(latest, self._finish_for(self.start(other.id), link))
             self._latest[id_] = latest
         return self._latest[id_]
 
@@ -150,7 +150,10 @@ class Windows:
             day -= _DAY
         return dt.datetime(1, 1, 2, tzinfo=dt.UTC)
 
-    def _finish_for(self, start: dt.datetime, wait: Wait) -> dt.datetime:
+    def _finish_for(self, start: dt.datetime, link: After) -> dt.datetime:
+        wait = link.wait
+        if link.lead is not None and start != _FAR:
+            return self._ordered_for(start, link)
         if start == _FAR or wait.amount == 0 or wait.unit is WaitUnit.HOURS:
             return start if start == _FAR or wait.amount == 0 else start - dt.timedelta(hours=wait.amount)
         zone = ZoneInfo(self._problem.zone)
@@ -164,6 +167,21 @@ class Windows:
                     day += _DAY
                     later = dt.datetime.combine(day + _DAY, dt.time(), zone).astimezone(dt.UTC)
                 return dt.datetime.combine(day, dt.time(), zone).astimezone(dt.UTC)
+            day -= _DAY
+
+    def _ordered_for(self, start: dt.datetime, link: After) -> dt.datetime:
+        """The latest closing of an order whose goods are there at `start`."""
+        assert link.lead is not None
+        delivery = link.lead.delivery
+        zone = ZoneInfo(delivery.zone)
+        day = start.astimezone(zone).date() + _DAY * (link.lead.sooner + 1)
+        while True:
+            after = delivery.order_before is None
+            closes = dt.datetime.combine(day + _DAY * after, delivery.order_before or dt.time(), zone)
+            closes = closes.astimezone(dt.UTC)
+            taken = day.weekday() in delivery.taking.weekdays and day not in delivery.taking.closures
+            if taken and link_over(min(closes, start), link, self._problem) <= start:
+                return min(closes, start)
             day -= _DAY
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from scheduling.model.day_calendar import MONDAY_TO_FRIDAY, MONDAY_TO_SATURDAY, DayCalendar
+from scheduling.model.deadlines import Delivery
 from scheduling.model.waits import NO_WAIT, Calendars, Wait, WaitUnit
 from scheduling.planner.problem import (
     After,
@@ -15,6 +16,7 @@ from scheduling.planner.problem import (
     Gate,
     GateKind,
     Hand,
+    Lead,
     Problem,
     Progress,
     Rest,
@@ -162,6 +164,28 @@ def _recipe(rng: random.Random, subject: Subject, shape: Shape) -> list[Task]:
             )
         )
     return tasks
+
+
+def with_leads(problem: Problem, rng: random.Random) -> Problem:
+    """Some waits as goods that the task before orders: suppliers of other zones, with an hour, shut days, less days."""
+
+    def moved(link: After) -> After:
+        if rng.random() < 0.6:
+            return link
+        days = rng.choice((1, 4, 7))
+        delivery = Delivery(
+            days,
+            rng.choice((DayCalendar(), CALENDARS.working)),
+            rng.choice((DayCalendar(), CALENDARS.mailing, CALENDARS.working)),
+            rng.choice((problem.zone, "Europe/Berlin", "Pacific/Auckland")),
+            rng.choice((None, dt.time(14), dt.time(9))),
+        )
+        lead = Lead(delivery, f"goods {link.task}", "an order", rng.choice((0, 0, 1)))
+        return replace(link, wait=Wait(days, WaitUnit.WORKING_DAYS), lead=lead)
+
+    return replace(
+        problem, tasks=tuple(replace(task, after=tuple(moved(link) for link in task.after)) for task in problem.tasks)
+    )
 
 
 def _links(rng: random.Random, tasks: list[Task], subject: Subject, number: int, in_kits: bool) -> tuple[After, ...]:

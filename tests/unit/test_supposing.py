@@ -51,8 +51,9 @@ def test_three_heads_more_need_more_prep(demo: Studio) -> None:
 
 
 def test_a_class_called_off_frees_its_minutes_and_may_free_others_from_lateness(demo: Studio) -> None:
-    """C05's paper comes too late on 1 Feb; called off, it is late no more, and nothing else is."""
+    """With one hour on Wed 10 Feb, when C05's paper comes, it is late; called off, it is late no more; nor is any."""
     with demo:
+        demo.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
         found = effect(demo, Decide(class_date_id=5, choice="call off"))
         assert found.minutes_after < found.minutes_before
         assert found.no_longer_late == ("C05 Coptic sketchbook",)
@@ -61,6 +62,7 @@ def test_a_class_called_off_frees_its_minutes_and_may_free_others_from_lateness(
 
 def test_a_class_moved_takes_its_dates_along(demo: Studio) -> None:
     with demo:
+        demo.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
         spans = ((local("2027-02-20", "10:00"), local("2027-02-20", "14:00")),)
         found = effect(demo, MoveClassDate(class_date_id=5, sessions=spans))
         assert "C05 Coptic sketchbook" in found.no_longer_late
@@ -69,6 +71,7 @@ def test_a_class_moved_takes_its_dates_along(demo: Studio) -> None:
 
 def test_a_blocked_day_makes_more_late_and_a_longer_one_less(demo: Studio) -> None:
     with demo:
+        demo.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
         blocked = effect(demo, CloseDays(first=dt.date(2027, 2, 4)))
         assert len(blocked.late) >= 2
         longer = effect(demo, SetDay(day=dt.date(2027, 2, 10), limit_minutes=360))

@@ -70,6 +70,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
             parser.add_argument(f"--{name}")
     elif verb == "tool":
         parser.add_argument("--owned", type=int, help="how many there are")
+        parser.add_argument("--holds", type=int, help="kits that each holds while they dry or are pressed; 0 for none")
         parser.add_argument("--cautions")
 
 
@@ -230,15 +231,16 @@ def _tool(studio: Studio, parsed: Namespace) -> int:
         if parsed.json:
             print(answer("tools", tools=rows))
             return 0
-        listed = [(row.ref, row.name, str(row.owned), str(row.projects)) for row in rows]
-        table(("", "Tool", "Owned", "Projects"), listed, right=(2, 3))
+        listed = [(row.ref, row.name, str(row.owned), str(row.holds or ""), str(row.projects)) for row in rows]
+        table(("", "Tool", "Owned", "Holds", "Projects"), listed, right=(2, 3, 4))
         return 0
     if parsed.deed == "add":
         return show_outcome(
-            studio.do(KeepTool(name=_wanted(parsed, "NAME"), **_given(parsed, "owned", "cautions"))), parsed
+            studio.do(KeepTool(name=_wanted(parsed, "NAME"), **_given(parsed, "owned", "holds", "cautions"))), parsed
         )
     tool_id = tool_named(studio, _wanted(parsed, "L01"))
-    entries = {"retired": not parsed.back} if parsed.deed == "retire" else _given(parsed, "owned", "cautions", "name")
+    given = _given(parsed, "owned", "holds", "cautions", "name")
+    entries = {"retired": not parsed.back} if parsed.deed == "retire" else given
     return show_outcome(studio.do(KeepTool(tool_id=tool_id, **entries)), parsed)
 
 

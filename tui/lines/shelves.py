@@ -13,8 +13,10 @@ from scheduling.errors import InvalidError
 from scheduling.model.prep import Effort, Line
 from scheduling.queries.shelves import Projects, RecipeLines, RecipeRow, Recipes, Venues
 from scheduling.studio import Studio
+from scheduling.typed_steps import read_drying
 from scheduling.words import read_minutes, show_minutes
 from tui.lines.answers import answer
+from tui.lines.kit_named import tool_named
 from tui.lines.named import shelf_named
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
@@ -46,6 +48,8 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         _options(parser, [name for name in _PROJECT_TEXTS if name != "title"], _PROJECT_NUMBERS)
         parser.add_argument("--title", help="change: the new title")
         parser.add_argument("--teaching-time", help="such as 2h30")
+        parser.add_argument("--dries", help="hours that what is glued ahead rests, such as 12h; 'recipe' as that says")
+        parser.add_argument("--dries-in", metavar="TOOL", help="what it rests in, such as a press; 'none' for nothing")
     else:
         parser.add_argument("--line", type=int, metavar="N", help="line, retire-line: the line's number in show")
         parser.add_argument("--title")
@@ -154,6 +158,10 @@ def _project(studio: Studio, parsed: Namespace) -> int:
     entries = _given(parsed, *(name for name in _PROJECT_TEXTS if name != "title"), *_PROJECT_NUMBERS)
     if parsed.teaching_time is not None:
         entries["teaching_minutes"] = read_minutes(parsed.teaching_time).value
+    if parsed.dries is not None:
+        entries["drying_hours"] = read_drying(parsed.dries)
+    if parsed.dries_in is not None:
+        entries["drying_tool_id"] = 0 if parsed.dries_in == "none" else tool_named(studio, parsed.dries_in)
     if parsed.deed == "add":
         return show_outcome(studio.do(AddProject(title=_named(parsed), **entries)), parsed)
     project_id = shelf_named(studio, "project", _named(parsed))

@@ -9,12 +9,15 @@ from scheduling.amounts import read_count
 from scheduling.commands.projects import AddProject, ChangeProject, RetireProject
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import NotFoundError
+from scheduling.queries.kit_shelves import Tools
 from scheduling.queries.shelves import ProjectRow, Projects
+from scheduling.typed_steps import read_drying
 from scheduling.words import read_minutes, show_minutes
 from tui import checked
 from tui.cells import Column
 from tui.screens.form_page import FormPage
 from tui.screens.shelf_page import ShelfPage
+from tui.widgets.choice_field import Choice, ChoiceField
 from tui.widgets.field import Field, TextField
 from tui.widgets.form import Form
 from tui.widgets.lines_field import LinesField
@@ -105,6 +108,16 @@ class ProjectFormScreen(FormPage):
                 read=checked.minutes, entry_cells=12, hint="all steps with their waits, such as 2 h 30",
             ),
             *(self._count(row, *count) for count in _COUNTS),
+            TextField(
+                "drying_hours", "Dries",
+                value="" if row is None or row.drying_hours is None else f"{row.drying_hours} h",
+                read=checked.drying, is_needed=False, entry_cells=12,
+                hint="what is glued or pressed ahead rests so long before kits are bagged; 0 for none",
+            ),
+            ChoiceField(
+                "drying_tool_id", "Dries in", self._tools(row), value=row.drying_tool_id or 0 if row else 0,
+                hint="a tool with room for so many kits, such as a press or a rack",
+            ),
             TextField("to_bring", "To bring", value=row.to_bring if row else "", is_needed=False, hint="an apron"),
             LinesField(
                 "cautions", "Cautions", value=row.cautions if row else "",
@@ -116,11 +129,18 @@ class ProjectFormScreen(FormPage):
     def keep(self, values: Mapping[str, Any]) -> Outcome:
         entries = dict(values)
         entries["teaching_minutes"] = read_minutes(values["teaching_minutes"], field="teaching_minutes").value
+        entries["drying_hours"] = read_drying(values["drying_hours"])
         for name, _, most, _, _ in _COUNTS:
             entries[name] = read_count(values[name] or "0", most=most, field=name).value
         if self._project_id is None:
             return self.studio.do(AddProject(**entries))
         return self.studio.do(ChangeProject(project_id=self._project_id, **entries))
+
+    def _tools(self, row: ProjectRow | None) -> list[Choice]:
+        """Tools with room at rest, and the one that it has."""
+        own = row.drying_tool_id if row else None
+        tools = [tool for tool in self.studio.ask(Tools(with_retired=True)) if tool.id == own or tool.holds]
+        return [Choice(0, "nothing that could be full"), *(Choice(tool.id, tool.name) for tool in tools)]
 
     def _row(self) -> ProjectRow | None:
         if self._project_id is None:
