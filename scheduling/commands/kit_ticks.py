@@ -69,17 +69,18 @@ def _all_open(tx: Transaction, kit_class: KitClass, steps: Collection[str]) -> t
 
 def _cut_all(tx: Transaction, kit_class: KitClass) -> list[str]:
     """Cut by the plan what is left of each material; where the stock counted is too low, it is left as counted."""
-    known, warnings = materials(tx), []
+    known = materials(tx)
+    short: list[str] = []
     left = {part.material_id for part in kit_class.parts if part.step == "cut" and part.left}
     for material_id in sorted(left):
         if can_be_cut(tx, kit_class, known[material_id]):
             CutSheets(class_date_ids=(kit_class.id,), material_id=material_id).cut(tx)
         else:
-            warnings.append(
-                f"{known[material_id].name}: less is counted as on hand than its pieces take. They count as cut, and"
-                " its stock stays as it was. Count it."
-            )
-    return warnings
+            short.append(known[material_id].name)
+    if not short:
+        return []
+    says = "Less is counted as on hand than the pieces take; they count as cut, and the stock stays as it was."
+    return [f"{says} Count on page 8: {', '.join(short)}."]
 
 
 def _rows(tx: Transaction, run_id: int, steps: Collection[str]) -> list[Row]:

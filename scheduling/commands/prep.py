@@ -45,7 +45,7 @@ class TickTask(Request[TaskKept]):
         if self.minutes is not None:
             _log(tx, self.task_id, tx.today(), self.minutes)
         title, where = text(row, "title"), ref("class_date", number(row, "class_date_id"))
-        said = f"Done: {title} for {where}." if self.done else f"{title} for {where} is open again."
+        said = f"{title} for {where} is ticked off." if self.done else f"{title} for {where} is open again."
         return TaskKept(
             summary=f"{'Ticked off' if self.done else 'Opened again'} {ref('task', self.task_id)} {title} for {where}",
             said=said,

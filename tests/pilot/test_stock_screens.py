@@ -435,7 +435,7 @@ async def test_a_material_is_made_with_a_size_in_mm_and_shown_back(studio: Studi
         assert "640 mm x 940 mm, grain along the 940 mm" in screen_text(pilot.app)
         await pilot.press("ctrl+o")
         await pilot.pause()
-        assert "Price a pack is missing" in flowing(pilot)
+        assert "Needed: " in flowing(pilot)
         await pasted(pilot, "12")
         await pilot.press("ctrl+o")
         await pilot.pause()

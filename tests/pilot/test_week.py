@@ -151,7 +151,7 @@ async def test_t_ticks_the_task_under_the_cursor_and_u_takes_it_back(studio: Stu
         assert task is not None
         await pilot.press("t")
         assert studio.ask(OneTask(task.id)).state == "completed"
-        assert page_of(pilot).says.text.startswith(f"Done: Done: {task.title}")
+        assert page_of(pilot).says.text.startswith(f"Done: {task.title}")
         await pilot.press("u")
         await pilot.pause()
         assert studio.ask(OneTask(task.id)).state == "needs-action"

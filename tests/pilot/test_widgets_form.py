@@ -106,9 +106,9 @@ async def test_keep_from_any_entry_stops_at_the_first_that_is_wrong() -> None:
         await press(pilot, "tab", *"nope", "ctrl+o")
         await pilot.pause()
         assert app.kept == []
-        assert note(app, "who") == "! Name is missing: as it stands on the roster"
+        assert note(app, "who") == "! Needed: as it stands on the roster"
         assert note(app, "day").startswith("! “nope” is no day.")
-        assert note(app, "room").startswith("! Room is missing.")
+        assert note(app, "room").startswith("! Needed: type a few letters")
         assert app.focused is form(app).field("who").query_one(Input)
 
 
@@ -237,7 +237,8 @@ async def test_a_choice_is_found_by_typing_and_taken_with_enter() -> None:
         here = await open_form(pilot)
         await press(pilot, "tab", "tab", "tab")
         await pilot.pause()
-        assert "› 木版画" in screen_text(app)
+        assert "  木版画" in screen_text(app)
+        assert "› 木版画" not in screen_text(app), "of many none is taken that nobody meant"
         assert "and 5 more" in screen_text(app)
         await press(pilot, *"st")
         await pilot.pause()
@@ -253,10 +254,48 @@ async def test_up_and_down_choose_among_what_matches_and_step_from_what_stands()
     app = Gallery()
     async with app.run_test(size=(80, 24)) as pilot:
         here = await open_form(pilot)
-        await press(pilot, "tab", "tab", "tab", "down", "down", "up", "enter")
+        await press(pilot, "tab", "tab", "tab", "down", "down", "down", "up", "enter")
         assert here.field("room").value == 1
         await press(pilot, "shift+tab", "down")
         assert here.field("room").value == 2
+
+
+async def test_enter_on_an_empty_entry_takes_none_of_many_but_the_one_stepped_to() -> None:
+    app = Gallery()
+    async with app.run_test(size=(80, 24)) as pilot:
+        here = await open_form(pilot)
+        await press(pilot, "tab", "tab", "tab", "enter")
+        assert here.field("room").value is None
+        assert not here.field("room").check()
+        assert note(app, "room") == "! Needed: type a few letters and pick one."
+        await press(pilot, "shift+tab", "down", "enter")
+        assert here.field("room").value == 0
+        here.load({"room": None})
+        await press(pilot, "tab", "tab", "tab", "down", "down", "tab")
+        assert here.field("room").value == 1, "what was stepped to is taken when the entry is left"
+
+
+async def test_typing_at_a_choice_that_stands_begins_anew() -> None:
+    app = Gallery()
+    async with app.run_test(size=(80, 24)) as pilot:
+        here = await open_form(pilot)
+        here.load({"room": 8})
+        await press(pilot, "tab", "tab", "tab", "s", "t")
+        await pilot.pause()
+        assert "› Studio" in screen_text(app)
+        await press(pilot, "enter", "shift+tab", "end", *"guild", "enter")
+        assert here.field("room").value == 7
+
+
+async def test_a_checked_entry_is_typed_over_until_it_was_touched() -> None:
+    app = Gallery()
+    async with app.run_test(size=(80, 24)) as pilot:
+        here = await open_form(pilot)
+        here.load({"who": "Ann", "day": "sat"})
+        await press(pilot, *"e", "tab", *"sun")
+        assert (here.values["who"], here.values["day"]) == ("Anne", "sun"), "a name is added to, a day is another day"
+        await press(pilot, "tab", "shift+tab", *"x")
+        assert here.values["day"] == "sunx", "what she typed herself is not thrown away"
 
 
 async def test_a_choice_that_is_named_or_alone_is_taken_when_the_entry_is_left() -> None:
@@ -276,7 +315,7 @@ async def test_a_choice_that_does_not_exist_is_refused_beside_the_entry() -> Non
         await pilot.pause()
         assert here.field("room").note.startswith("! Nothing like that is in the list.")
         assert not here.field("room").check()
-        assert here.field("room").note == "! There is no room like “barn”. Type a few letters and pick one."
+        assert here.field("room").note == "! Nothing like “barn” is in the list; type a few letters and pick one."
 
 
 async def test_pasting_several_lines_into_one_line_says_what_was_left_out() -> None:

@@ -33,8 +33,10 @@ class Choice:
 class ChoiceField(Field):
     """Pick one by typing some of it; Up and Down choose among what matches, Enter takes it and goes on.
 
-    For up to some hundred choices; for more, open a Picker. An entry that is left takes the choice it names, or
-    the only one that matches.
+    For up to some hundred choices; for more, open a Picker. An entry that is left takes the choice it names, the one
+    stepped to, or the only one that matches. Where nothing is typed, Enter takes the first of a few, but none of more
+    than are shown and none where the entry may stay empty: nobody meant the first of a hundred. Typing in an entry
+    that holds a choice begins anew.
     """
 
     BINDINGS = bindings("row_up", "row_down")
@@ -56,7 +58,8 @@ class ChoiceField(Field):
         self._is_needed = is_needed
         self._chosen: Choice | None = None
         self._entry = Entry()
-        self._at = 0
+        self._at = 0  # among the hits; -1 for none of them
+        self._is_stepped = False  # by Up or Down, to a choice that was not taken yet
         self._hits: Sequence[int] = ()
         self._listed: list[str] = []  # the choices that match, as they stand below the entry
         self.offer(choices)
@@ -91,12 +94,8 @@ class ChoiceField(Field):
         self._settle()
         if self._chosen is None and (self._is_needed or self._entry.value.strip()):
             typed = self._entry.value.strip()
-            says = (
-                f"There is no {self.label.lower()} like {cells.quoted(typed)}."
-                if typed
-                else f"{self.label} is missing."
-            )
-            self.say("wrong", f"{says} Type a few letters and pick one.")
+            says = f"Nothing like {cells.quoted(typed)} is in the list; type" if typed else "Needed: type"
+            self.say("wrong", f"{says} a few letters and pick one.")
             return False
         return not self.is_wrong
 
@@ -111,11 +110,16 @@ class ChoiceField(Field):
 
     def on_input_changed(self, event: Input.Changed) -> None:
         event.stop()
-        if self._chosen is not None and self._entry.value == self._chosen.text:
-            return
-        self._chosen = None
-        self._hits = self._find(self._entry.value)
-        self._at = 0
+        if self._chosen is not None:
+            was = self._chosen.text
+            if self._entry.value == was:
+                return
+            if was and self._entry.value.startswith(was):  # typed behind a choice that stood: it is another one
+                with self._entry.prevent(Input.Changed):
+                    self._entry.value = self._entry.value[len(was) :].lstrip()
+                    self._entry.cursor_position = len(self._entry.value)
+            self._chosen = None
+        self._look_up_typed()
         self._show_hits()
         self.post_message(self.Changed(self))
 
@@ -123,9 +127,9 @@ class ChoiceField(Field):
         event.stop()
         if self._chosen is None:
             self._hits = self._find(self._entry.value)  # keys may be ahead of the message that they changed it
-            if self._hits and (self._entry.value.strip() or self._is_needed):
-                self._choose(self._choices[self._hits[min(self._at, len(self._hits) - 1)]])
-                self.post_message(self.Changed(self))
+            if self._at < 0 and self._entry.value.strip():
+                self._at = 0
+            self._take_stepped_to()
         self.post_message(self.GoOn(self))
 
     def on_descendant_blur(self) -> None:
@@ -135,14 +139,28 @@ class ChoiceField(Field):
     def on_descendant_focus(self) -> None:
         super().on_descendant_focus()
         if self._chosen is None:
-            self._hits = self._find(self._entry.value)
+            self._look_up_typed()
             self._show_hits()
+
+    def _look_up_typed(self) -> None:
+        """Find what matches, with the first of it to be taken, or none where that is nobody's choice."""
+        typed = self._entry.value.strip()
+        self._hits = self._find(typed)
+        self._is_stepped = False
+        self._at = 0 if typed or (self._is_needed and len(self._hits) <= _MOST_SHOWN) else -1
+
+    def _take_stepped_to(self) -> None:
+        if self._hits and self._at >= 0:
+            self._choose(self._choices[self._hits[min(self._at, len(self._hits) - 1)]])
+            self.post_message(self.Changed(self))
 
     def _by_id(self, value: object) -> Choice | None:
         return next((choice for choice in self._choices if choice.id == value), None)
 
     def _choose(self, choice: Choice | None) -> None:
         self._chosen = choice
+        self._at, self._is_stepped = 0, False
+        self._entry.select_on_focus = choice is not None
         self._entry.value = choice.text if choice else ""
         self._entry.cursor_position = len(self._entry.value)
         self.say("hint", "" if choice else self.hint)
@@ -150,6 +168,8 @@ class ChoiceField(Field):
     def _settle(self) -> None:
         """Take what the typed text names, or the only choice that it can mean."""
         typed = self._entry.value.strip()
+        if self._chosen is None and self._is_stepped:
+            self._take_stepped_to()
         if self._chosen is not None or not typed:
             if self._chosen is None:
                 self.say("hint", self.hint)
@@ -168,7 +188,8 @@ class ChoiceField(Field):
             self._choose(self._choices[(here + step) % len(self._choices)])
             self.post_message(self.Changed(self))
         elif self._hits:
-            self._at = (self._at + step) % len(self._hits)
+            self._at = (max(self._at, -1 if step > 0 else 0) + step) % len(self._hits)
+            self._is_stepped = True
             self._show_hits()
 
     def _show_hits(self) -> None:

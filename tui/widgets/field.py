@@ -123,6 +123,10 @@ class Field(Widget):
         self._state, self._note = state, text
         self.refresh(layout=True)
 
+    def say_needed(self) -> None:
+        """Say that the entry cannot stay empty, and what it is for."""
+        self.say("wrong", f"Needed: {self.hint}" if self.hint else "Needed.")
+
     def note_lines(self) -> list[str]:
         """The note as it stands on the screen, mark and all."""
         lines = cells.wrap(self._note, max(self.size.width - INDENT - 2, 10)) or [""]
@@ -210,7 +214,7 @@ class TextField(Field):
     def check(self) -> bool:
         self._look()
         if not self.value and self._is_needed:
-            self.say("wrong", f"{self.label} is missing: {self.hint}" if self.hint else f"{self.label} is missing.")
+            self.say_needed()
         return not self.is_wrong
 
     def take_focus(self) -> None:
@@ -218,6 +222,8 @@ class TextField(Field):
 
     def _look(self) -> None:
         """Say what the typed text means."""
+        # A sum, a day or a size that stood there is more often replaced than added to; a sentence is added to.
+        self._entry.select_on_focus = self._read is not None and not self.is_changed
         if not self.value or self._read is None:
             self.say("hint", self.hint)
             return

@@ -50,7 +50,7 @@ class LinesField(Field):
 
     def check(self) -> bool:
         if not self.value and self._is_needed:
-            self.say("wrong", f"{self.label} is missing: {self.hint}" if self.hint else f"{self.label} is missing.")
+            self.say_needed()
         return not self.is_wrong
 
     def take_focus(self) -> None:
