@@ -9,6 +9,7 @@ from pathlib import Path
 from threading import Thread
 from typing import Any
 
+from textual import events
 from textual.app import App
 from textual.screen import Screen
 
@@ -23,7 +24,7 @@ from scheduling.words import show_day
 from tui import theme
 from tui.class_ways import ClassWays
 from tui.day_ways import DayWays
-from tui.keys import bindings
+from tui.keys import bindings, no_such_key
 from tui.people_finder import PeopleFinder
 from tui.planning import PlansBeside
 from tui.screens.studio_page import ANOTHER_SAVES, StudioPage
@@ -36,6 +37,9 @@ from tui.widgets.top import TopFacts
 
 WARM_SECONDS = 0.4
 """The time after which nothing of the first screen is still being drawn."""
+
+_SILENT = frozenset(("escape", "backspace", "left", "right", "enter", "shift+tab", "tab"))
+"""Keys that people press to be sure, or that move something on other pages: they need no answer."""
 
 LOOK_SECONDS = 2.0
 """How often the program looks whether another window has changed the file."""
@@ -94,6 +98,12 @@ def _money() -> Screen[Any]:
     return MoneyScreen()
 
 
+def _ahead() -> Screen[Any]:
+    from tui.screens.ahead import AheadScreen
+
+    return AheadScreen()
+
+
 def _messages() -> Screen[Any]:
     from tui.screens.messages import MessagesScreen
 
@@ -109,6 +119,7 @@ PAGES: dict[str, Callable[[], Screen[Any]]] = {
     "settings": _settings,
     "money": _money,
     "stock": _stock,
+    "ahead": _ahead,
     "messages": _messages,
 }
 
@@ -122,7 +133,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
     BINDINGS = bindings(
         "help", "actions", "search", "undo", "redo", "quit",
         "go_week", "go_classes", "go_attendees", "go_prep", "go_history", "go_settings",
-        "go_money", "go_stock", "go_messages",
+        "go_money", "go_stock", "go_ahead", "go_messages",
     )  # fmt: skip
 
     def __init__(
@@ -234,6 +245,15 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
 
     async def action_go_money(self) -> None:
         await self._go("money")
+
+    async def action_go_ahead(self) -> None:
+        await self._go("ahead")
+
+    def on_key(self, event: events.Key) -> None:
+        """A key that starts nothing here is answered, so that nobody wonders whether it was heard."""
+        page = self._page()
+        if page is not None and event.key not in page.active_bindings and event.key not in _SILENT:
+            page.says.note(no_such_key(event.key))
 
     def action_undo(self) -> None:
         page = self._page()

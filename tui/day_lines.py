@@ -46,7 +46,7 @@ class DayLines:
 def heading(page: DaySheet, meeting: int, *, today: dt.date) -> list[str]:
     """The class and how many of its heads are here, in two lines."""
     row = page.class_row
-    which = f", meeting {meeting + 1} of {len(row.sessions)}" if len(row.sessions) > 1 else ""
+    which = f", session {meeting + 1} of {len(row.sessions)}" if len(row.sessions) > 1 else ""
     when = class_lines.session_words(row.sessions[meeting], today=today)
     gone = sum(one.signed_out is not None for one in page.heads)
     attended = sum(one.mark == "attended" and one.signed_in is None for one in page.heads)
@@ -101,7 +101,7 @@ def _head(lines: DayLines, one: OnTheDay) -> None:
     notes = [one.needs] if one.needs else []
     notes += ["health note"] if one.has_health_note else []
     notes += ["child"] if one.child else []
-    notes += ["no photos"] if one.no_photos else []
+    notes += ["photos not asked yet" if one.photos_unasked else "no photos"] if one.no_photos else []
     notes += ["asked again"] if one.to_ask else []
     said = ", ".join(notes)
     lines.heads.append(Row(key, (one.name, Cell(words, tone), one.kit or "-", Cell(said, "warn")), sign, tone))

@@ -186,6 +186,13 @@ def sign_of(key: str) -> str:
     return "+".join([part.capitalize() for part in held] + [shown])
 
 
+def no_such_key(key: str) -> str:
+    """What to answer to a key that starts nothing where one is."""
+    label = next((one.label for one in TABLE if key in one.keys), "")
+    named = f"{sign_of(key)} ({label})" if label else sign_of(key)
+    return f"{named} does nothing here. {key_for('help').sign} shows the keys of this page."
+
+
 def bindings(*actions: str, **labels: str) -> list[BindingType]:
     """Textual bindings for `actions`, most important first: the line of keys drops from the end.
 

@@ -30,13 +30,6 @@ class PlansBeside(_Base):
     studio: Studio
     is_planning = False
 
-    def open_ahead(self) -> None:
-        """The weeks ahead, over the page on show."""
-        from tui.screens.ahead import AheadScreen
-
-        if not isinstance(self.screen, AheadScreen):
-            self.push_screen(AheadScreen())
-
     def open_batches(self) -> None:
         """Work done in one go, over the page on show."""
         from tui.screens.batches import BatchesScreen

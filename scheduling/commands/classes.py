@@ -30,8 +30,10 @@ from scheduling.model.class_dates import (
     PlaceKind,
     SessionTimes,
     in_order,
+    room_for,
     session_times,
     shifted,
+    with_you,
 )
 from scheduling.model.refs import ref
 from scheduling.store.database import Row, Value
@@ -89,7 +91,7 @@ def insert_class(tx: Transaction, wanted: MakeClassDate, sessions: tuple[Session
     venue = in_use(tx, "venue", wanted.venue_id)
     version = newest_version(tx, wanted.project_id)
     place: PlaceKind = "live online" if venue["online"] else "room"
-    seats = number(venue, "seats") if wanted.seats is None else wanted.seats
+    seats = _seats_there(venue, wanted.helpers) if wanted.seats is None else wanted.seats
     minimum = (seats + 1) // 2 if wanted.minimum is None else wanted.minimum
     check_seats(tx, venue, seats, minimum, wanted.helpers)
     class_date_id = tx.insert(
@@ -138,6 +140,12 @@ def fitting_recipe(tx: Transaction, project_id: int) -> int:
     return int(recipe)
 
 
+def _seats_there(venue: Row, helpers: int) -> int:
+    """The venue's seats, or fewer where its posted number allows no more."""
+    seats, posted = number(venue, "seats"), venue["posted_occupancy"]
+    return seats if venue["online"] or not isinstance(posted, int) else min(seats, room_for(posted, helpers))
+
+
 def check_seats(tx: Transaction, venue: Row, seats: int, minimum: int, helpers: int) -> None:
     """Raise when minimum, seats and the venue's posted number do not go together (decisions 7)."""
     if minimum > seats:
@@ -147,9 +155,9 @@ def check_seats(tx: Transaction, venue: Row, seats: int, minimum: int, helpers: 
     posted = venue["posted_occupancy"]
     if not venue["online"] and isinstance(posted, int) and seats + helpers + 1 > posted:
         raise ConflictError(
-            f"{venue['name']} is posted for {posted}: {seats} seats, you and {helpers} helping would be"
+            f"{venue['name']} is posted for {posted} people: {seats} seats {with_you(helpers)} would be"
             f" {seats + helpers + 1}.",
-            hint=f"Give {max(0, posted - helpers - 1)} seats at most; the fire authority decides on the number.",
+            hint=f"Give {room_for(posted, helpers)} seats at most; the fire authority decides on the number.",
             field="seats",
         )
 

@@ -7,6 +7,7 @@ import datetime as dt
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.commands.task_rows import keep_tasks
 from scheduling.errors import ConflictError, InvalidError
+from scheduling.model.class_dates import with_you
 from scheduling.model.offers import hold_lapses_at
 from scheduling.model.refs import ref
 from scheduling.store.database import Row
@@ -100,9 +101,8 @@ def refuse_over_occupancy(tx: Transaction, class_date: Row, more: int = 0) -> No
     adults = staying(tx, number(class_date, "id"))
     people = heads + 1 + number(class_date, "helpers") + adults
     if people > posted:
-        stay = f" and {adults} staying" if adults else ""
         raise ConflictError(
-            f"{venue['name']} is posted for {posted}; with you, {class_date['helpers']} helping{stay}"
+            f"{venue['name']} is posted for {posted} people; {with_you(number(class_date, 'helpers'), adults)}"
             f" that would be {people}.",
             hint="Keep to the posted number; the venue and the fire authority decide on it.",
             field="people",

@@ -8,11 +8,12 @@ from typing import Annotated
 
 from pydantic import Field, field_validator
 
-from scheduling.commands.found import found, text
+from scheduling.commands.found import found, number, text
 from scheduling.commands.request import Outcome, Request
+from scheduling.model.class_dates import room_for
 from scheduling.model.deadlines import CancelStep, CancelTerms
 from scheduling.model.refs import ref
-from scheduling.store.database import Value
+from scheduling.store.database import Row, Value
 from scheduling.store.rows import Transaction
 
 Minutes = Annotated[int, Field(ge=0, le=1440)]
@@ -64,6 +65,14 @@ class _VenueEntries(Request[VenueKept]):
         return columns
 
 
+def _room_warnings(venue: Row) -> tuple[str, ...]:
+    """What to know of more seats than the posted number has room for, she being one of those in the room."""
+    posted, seats = venue["posted_occupancy"], number(venue, "seats")
+    if venue["online"] or not isinstance(posted, int) or seats <= room_for(posted):
+        return ()
+    return (f"posted for {posted} people, it has room for {room_for(posted)} seats with you; classes take no more.",)
+
+
 class AddVenue(_VenueEntries):
     """Keep a new venue: a room with seats, or a link for live online classes."""
 
@@ -74,6 +83,7 @@ class AddVenue(_VenueEntries):
         return VenueKept(
             summary=f"Added {ref('venue', venue_id)} {self.name}",
             said=f"{self.name} is kept as {ref('venue', venue_id)}.",
+            warnings=_room_warnings(found(tx, "venue", venue_id)),
             venue_id=venue_id,
         )
 
@@ -96,7 +106,10 @@ class ChangeVenue(_VenueEntries):
                 tx.update("class_date", class_row["id"], {"sequence": class_row["sequence"] + 1})
         name = columns.get("name", row["name"])
         return VenueKept(
-            summary=f"Changed {ref('venue', self.venue_id)}", said=f"{name} is changed.", venue_id=self.venue_id
+            summary=f"Changed {ref('venue', self.venue_id)}",
+            said=f"{name} is changed.",
+            warnings=_room_warnings(found(tx, "venue", self.venue_id)),
+            venue_id=self.venue_id,
         )
 
 

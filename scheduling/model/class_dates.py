@@ -19,6 +19,19 @@ LocalSpan = tuple[dt.datetime, dt.datetime]
 LONGEST_SESSION: Final = dt.timedelta(hours=24)
 
 
+def room_for(posted: int, helpers: int = 0) -> int:
+    """The most seats that a room posted for so many people has: she and her helpers are people too (decisions 7)."""
+    return max(0, posted - 1 - helpers)
+
+
+def with_you(helpers: int, staying: int = 0) -> str:
+    """Who is in the room besides the heads, in words: `with you`, `with you and 2 helpers`."""
+    people = ["with you"]
+    people += [f"{helpers} helper{'' if helpers == 1 else 's'}"] if helpers else []
+    people += [f"{staying} who stay{'s' if staying == 1 else ''}"] if staying else []
+    return people[0] if len(people) == 1 else f"{', '.join(people[:-1])} and {people[-1]}"
+
+
 @dataclass(frozen=True, slots=True)
 class SessionTimes:
     """One meeting: start and end as wall time in the class's zone."""

@@ -45,6 +45,7 @@ class OnTheDay:
     collectors: str
     late: int
     no_photos: bool
+    photos_unasked: bool
     has_health_note: bool
     needs: str
     kit: str
@@ -190,6 +191,7 @@ class Day:
                     collectors=one["collectors"] or "",
                     late=late_minutes(went or reader.now, ends.utc) if waits else 0,
                     no_photos=one["photos"] != "yes",
+                    photos_unasked=one["photos"] not in ("yes", "no"),
                     has_health_note=bool(one["health_note"]),
                     needs=one["access_needs"] or "",
                     kit=one["kit"],

@@ -6,6 +6,7 @@ import json
 from dataclasses import dataclass
 
 from scheduling.errors import NotFoundError
+from scheduling.model.class_dates import room_for
 from scheduling.model.prep import Line
 from scheduling.model.recipe_text import line_of
 from scheduling.model.refs import ref
@@ -37,6 +38,12 @@ class VenueRow:
     @property
     def ref(self) -> str:
         return ref("venue", self.id)
+
+    @property
+    def most_seats(self) -> int:
+        """Its seats, or fewer where the posted number, she being one of them, allows no more."""
+        is_posted = self.posted_occupancy is not None and not self.online
+        return min(self.seats, room_for(self.posted_occupancy or 0)) if is_posted else self.seats
 
 
 @dataclass(frozen=True, slots=True)

@@ -104,12 +104,12 @@ def test_guardians_who_stay_are_counted_with_those_in_the_room() -> None:
     studio.do(Book(class_date_id=class_id, payer_id=ann, people=tuple(kids[:2])))
     studio.do(Book(class_date_id=class_id, payer_id=bob, people=(kids[2],)))
     before = studio.revision
-    with pytest.raises(ConflictError, match="posted for 6; with you, 0 helping and 3 staying that would be 8"):
+    with pytest.raises(ConflictError, match="posted for 6 people; with you and 3 who stay that would be 8"):
         studio.do(Book(class_date_id=class_id, payer_id=cat, people=(kids[3],)))
     assert studio.revision == before
     studio.do(ChangeClassDate(class_date_id=class_id, guardians_stay=False))
     studio.do(Book(class_date_id=class_id, payer_id=cat, people=(kids[3],)))
-    with pytest.raises(ConflictError, match="3 staying"):
+    with pytest.raises(ConflictError, match="3 who stay"):
         studio.do(ChangeClassDate(class_date_id=class_id, guardians_stay=True))
 
 
@@ -127,7 +127,7 @@ def test_staying_adults_of_a_booking_and_helpers_fill_the_room_too() -> None:
     room = venue(studio, posted_occupancy=6, seats=4)
     class_id = class_date(studio, venue_id=room, helpers=1)
     booked(studio, class_id, heads=2, staying_adults=1)  # 2 + 1 + she + 1 helping = 5
-    with pytest.raises(ConflictError, match="1 staying"):
+    with pytest.raises(ConflictError, match="1 who stays"):
         booked(studio, class_id, heads=2)
     booked(studio, class_id)
 
@@ -142,11 +142,11 @@ def test_naming_a_child_offering_and_transferring_keep_to_the_posted_number_too(
     kid = person(studio, "Kid", guardian_id=ann)
     held = studio.do(Book(class_date_id=full, payer_id=ann, people=(None, None)))
     seat = studio.ask(Roster(full)).seated[0].seat_id
-    with pytest.raises(ConflictError, match="1 staying"):
+    with pytest.raises(ConflictError, match="1 who stays"):
         studio.do(NameSeat(seat_id=seat, person_id=kid))
     studio.do(TransferBooking(booking_id=held.booking_id, class_date_id=free))
     waits = studio.do(Book(class_date_id=full, payer_id=ann, people=(kid, None), state="waitlist"))
-    with pytest.raises(ConflictError, match="1 staying"):
+    with pytest.raises(ConflictError, match="1 who stays"):
         studio.do(OfferSeats(class_date_id=full, booking_id=waits.booking_id))
 
 

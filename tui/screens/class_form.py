@@ -56,7 +56,7 @@ class _ClassForm(FormPage):
     def _numbers(self, entries: ClassEntries | None, venue: VenueRow | None) -> list[Field]:
         currency = self.kitwright.facts.currency
         row = None if entries is None else entries.row
-        seats = f"empty takes the venue's {venue.seats}" if venue is not None and row is None else "heads at most"
+        seats = f"empty takes the venue's {venue.most_seats}" if venue is not None and row is None else "heads at most"
         return [
             TextField(
                 "fee_minor",

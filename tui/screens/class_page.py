@@ -95,7 +95,7 @@ class ClassScreen(PrepKeys, BookingKeys, OfferKeys, CalendarFiles):
         }
         money = money_lines.class_words(balances.values(), currency)
         facts = class_facts.heading(entries, dates, currency=currency, today=today, money=money)
-        self.query_one("#facts", Static).update(Content("\n".join(f"    {line}" for line in facts)))
+        self.query_one("#facts", Static).update(Content("\n".join(facts)))
         cells = {number: money_lines.balance_cell(money, currency) for number, money in balances.items()}
         self._people.show(class_people.people_rows(page, today=today, balances=cells, pending=self._pending))
         self._prep.show(lines.rows)

@@ -75,7 +75,7 @@ class DayScreen(PrepKeys):
         tasks = self.studio.ask(PrepTasks(self.class_date_id)) if row.ends.utc < now else ()
         self._lines = day_lines.day_lines(page, car, tasks, now=now, today=today)
         facts = day_lines.heading(page, self._meeting, today=today)
-        self.query_one("#facts", Static).update(Content("\n".join(f"    {line}" for line in facts)))
+        self.query_one("#facts", Static).update(Content("\n".join(facts)))
         self._heads.show(self._lines.heads)
         self._sheet.show(self._lines.sheet)
         self._say_about()

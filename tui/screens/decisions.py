@@ -97,7 +97,7 @@ class DecisionsScreen(ClassKeys, AsksBeside):
 class DecisionScreen(ClassKeys):
     """One class: the answers first, then what speaks for each."""
 
-    DEFAULT_CSS = "DecisionScreen #facts { height: 1; }"
+    DEFAULT_CSS = "DecisionScreen #facts { height: auto; max-height: 3; padding: 0 1 0 4; }"
     BINDINGS = bindings("open", "why", "ledger", "the_day", "message", "step_back")
     AUTO_FOCUS = "#decision"
 
@@ -120,7 +120,7 @@ class DecisionScreen(ClassKeys):
     def reload(self) -> None:
         row = self.studio.ask(ClassDate(self.class_date_id)).row
         word, _ = class_lines.standing(row)
-        facts = f"    {class_lines.named(row)}, {class_lines.when(row, today=self.today)}, {row.venue}"
+        facts = f"{class_lines.named(row)}, {class_lines.when(row, today=self.today)}, {row.venue}"
         self.query_one("#facts", Static).update(Content(f"{facts}{f', {word}' if word else ''}"))
         found = self.studio.ask(DecisionsDue(class_date_id=self.class_date_id))
         self._row = found[0] if found else None

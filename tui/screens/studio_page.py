@@ -30,7 +30,7 @@ class StudioPage(Page):
     is first shown, after every change made here, and when another window or the command line has changed the file.
     """
 
-    BINDINGS = bindings("go_ahead", "suppose")
+    BINDINGS = bindings("suppose")
     title_words: str = ""
     is_typed_into: bool = False
     """Whether it holds what is being typed, so that only its own way back may leave it."""
@@ -73,6 +73,8 @@ class StudioPage(Page):
 
     def on_screen_resume(self) -> None:
         if self.revision != self.studio.revision:
+            if self.revision >= 0:
+                self.says.note("")  # what it said last is no longer the latest change
             self.refresh_page()
 
     def perform(self, command: Request[O]) -> O | None:
@@ -127,9 +129,6 @@ class StudioPage(Page):
         """Leave a page that was opened from another one; the first of a stack stays."""
         if len(self.app.screen_stack) > 1:
             self.app.pop_screen()
-
-    def action_go_ahead(self) -> None:
-        self.kitwright.open_ahead()
 
     def class_here(self) -> int | None:
         """The class that the page, or the row under the cursor, is about; None where it is about none."""

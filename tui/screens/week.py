@@ -20,7 +20,7 @@ from tui.widgets.aside import Aside
 from tui.widgets.rows import Rows
 from tui.widgets.week_strip import WeekStrip
 
-NO_WORK = "No work is laid on these days. Press n to make a class: its prep lays itself out."
+NO_WORK = "No work is laid on these days. Press n to make a class: its prep lays itself out in the hours of page 6."
 PAINT_SECONDS = 0.04
 """The time in which the first frame reaches the terminal."""
 

@@ -42,10 +42,11 @@ class FindEntry(Entry):
 class Listing(Widget):
     """Rows under an entry that narrows them as one types.
 
-    f opens the entry, Enter and Down go on to the rows, Esc takes the text away and shows all rows again.
+    f opens the entry, Enter and Down go on to the rows, Esc takes the text away and shows all rows again, from the
+    entry and from the rows.
     """
 
-    BINDINGS = bindings("find")
+    BINDINGS = bindings("find", step_back="all rows")
     DEFAULT_CSS = """
     Listing {
         height: 1fr; layout: vertical; background: $paper;
@@ -81,7 +82,15 @@ class Listing(Widget):
         self._entry.can_focus = False  # while it is hidden
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action == "step_back":  # else the page's own
+            return bool(self._rows.typed) and not self._entry.has_focus
         return action != "find" or not self._entry.has_focus
+
+    def action_step_back(self) -> None:
+        """Show all rows again; the next one leaves the page."""
+        self._entry.value = ""
+        self._narrow()
+        self._to_rows()
 
     def action_find(self) -> None:
         self.add_class("-finding")

@@ -191,7 +191,7 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
         self._keep_in_sight()
         self.refresh()
         if self.cursor_id != kept:
-            self.post_message(self.Moved(self, self.cursor_id))
+            self._say_moved()
 
     def _with_sections(self, hits: Sequence[int]) -> list[int | Section]:
         """Every section goes before the first row of it that is left; one with no row left is not shown."""
@@ -258,7 +258,11 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
         if self.scroll_offset.y == before:
             for y in (was, self._cursor):
                 self.refresh(Region(0, y - before + self._header, self.size.width, 1))
-        self.post_message(self.Moved(self, self.cursor_id))
+        self._say_moved()
+
+    def _say_moved(self) -> None:
+        # From the list itself, whoever led it: the toolkit stops a message at a parent that made it.
+        self.post_message(self.Moved(self, self.cursor_id).set_sender(self))
 
     def _keep_in_sight(self, *, with_section: bool = False) -> None:
         """Scroll as little as shows the cursor, and the section above it when going up."""

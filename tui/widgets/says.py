@@ -15,11 +15,11 @@ from tui.keys import key_for
 Kind = Literal["note", "done", "refused", "working"]
 _WORDS: Final[dict[Kind, str]] = {"note": "", "done": "Done:", "refused": "Not done:", "working": "Working:"}
 _MARKS: Final[dict[Kind, str]] = {"note": " ", "done": "+", "refused": "!", "working": "~"}
-_MOST_LINES: Final = 3
+_MOST_LINES: Final = 5
 
 
 class Says(Widget):
-    """One to three lines that keep the last result; a refusal differs by mark and word, not only by colour."""
+    """One to five lines that keep the last result; a refusal differs by mark and word, not only by colour."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"says--note", "says--done", "says--refused", "says--working"}
     DEFAULT_CSS = """

@@ -1,0 +1,121 @@
+"""What somebody meets who sits down for the first time: keys that start nothing, lists narrowed, what was said."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from scheduling.commands.classes import MakeClassDate
+from scheduling.commands.people import AddPerson
+from scheduling.commands.venues import AddVenue, ChangeVenue
+from scheduling.queries.classes import Classes
+from scheduling.studio import Studio
+from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.screens import press, screen_lines, screen_text
+from tui.screens.ahead import AheadScreen
+from tui.screens.attendees import AttendeesScreen
+from tui.screens.prep import PrepScreen
+from tui.screens.stock import StockScreen
+from tui.screens.studio_page import StudioPage
+from tui.widgets.aside import Aside
+from tui.widgets.rows import Rows
+
+
+@pytest.fixture
+def studio(tmp_path: Path) -> Iterator[Studio]:
+    with Studio(str(demo_copy(tmp_path))) as demo:
+        yield demo
+
+
+def said(pilot: Pilot[int]) -> str:
+    page = pilot.app.screen
+    assert isinstance(page, StudioPage)
+    return page.says.text
+
+
+async def test_a_key_that_starts_nothing_is_answered_and_one_that_moves_is_not(studio: Studio) -> None:
+    async with opened(studio, "classes") as pilot:
+        await pilot.press("T")
+        await pilot.pause()
+        assert said(pilot) == "T (transfer) does nothing here. ? shows the keys of this page."
+        await pilot.press("z")
+        await pilot.pause()
+        assert said(pilot).startswith("z does nothing here.")
+        await pilot.press("v", "escape", "left", "down")
+        await pilot.pause()
+        assert "escape" not in said(pilot).lower()
+        assert "Left" not in said(pilot)
+
+
+async def test_esc_shows_all_rows_again_before_it_leaves(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
+        rows = pilot.app.screen.query_one(Rows)
+        whole = rows.count
+        await press(pilot, "f", *"tran", "enter")
+        assert rows.count < whole
+        assert "Esc all rows" in screen_lines(pilot.app)[-1]
+        await press(pilot, "escape")
+        assert rows.count == whole
+        assert "Find" not in screen_text(pilot.app)
+        assert isinstance(pilot.app.screen, AttendeesScreen)
+
+
+async def test_what_is_said_of_the_row_follows_the_find_line(studio: Studio) -> None:
+    async with opened(studio, "prep", size=(80, 24)) as pilot:
+        assert isinstance(pilot.app.screen, PrepScreen)
+        await press(pilot, "f", *"label")
+        await pilot.pause()
+        task = pilot.app.screen.task_here()
+        assert task is not None
+        assert task.title in pilot.app.screen.query_one(Aside).text
+
+
+async def test_a_page_says_nothing_of_a_change_that_is_not_the_latest_any_more(studio: Studio) -> None:
+    async with opened(studio, "classes") as pilot:
+        page = pilot.app.screen
+        assert isinstance(page, StudioPage)
+        outcome = page.perform(AddPerson(name="Yseult"))
+        assert outcome is not None
+        await pilot.press("enter")
+        await pilot.pause()
+        studio.do(AddPerson(name="Zebedee"))
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is page
+        assert "Yseult" not in said(pilot)
+
+
+async def test_the_weeks_ahead_are_a_page_of_their_own(studio: Studio) -> None:
+    async with opened(studio, "stock") as pilot:
+        await pilot.press("9")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, AheadScreen)
+        await pilot.press("8")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, StockScreen)
+
+
+async def test_a_class_takes_no_more_seats_than_the_room_is_posted_for(studio: Studio) -> None:
+    kept = studio.do(AddVenue(name="Church hall", seats=12, posted_occupancy=10))
+    assert kept.warnings == ("posted for 10 people, it has room for 9 seats with you; classes take no more.",)
+    start = dt.datetime(2027, 3, 13, 10)  # noqa: DTZ001  wall time
+    hours = ((start, start + dt.timedelta(hours=2)),)
+    made = studio.do(MakeClassDate(project_id=1, venue_id=kept.venue_id, sessions=hours, fee_minor=0))
+    (row,) = [one for one in studio.ask(Classes("coming")) if one.id == made.class_date_id]
+    assert row.seats == 9
+    assert studio.do(ChangeVenue(venue_id=kept.venue_id, seats=9)).warnings == ()
+
+
+async def test_the_day_names_its_place_in_whole_lines(studio: Studio) -> None:
+    async with opened(studio, "classes", size=(80, 24)) as pilot:
+        await typed(pilot, "v")
+        await pilot.press("h")
+        await pilot.pause()
+        lines = screen_lines(pilot.app)
+        assert lines[1].startswith("    C03 Case-bound journal, Sun 31 Jan 10:00-13:00, session 2 of 2, Old Rope")
+        assert lines[2].startswith("    Hall")
+        assert lines[3].startswith("    7 heads: ")
