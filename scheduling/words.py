@@ -60,6 +60,11 @@ def show_moment(moment: dt.datetime, *, today: dt.date | None = None, year: bool
     return f"{show_day(moment.date(), today=today, year=year)}, {show_time(moment.time())}"
 
 
+def counted(number: int, one: str, more: str = "") -> str:
+    """So many of a thing, in words: `1 sheet`, `2 sheets`; more: its plural where that takes no s."""
+    return f"{number} {one if number == 1 else more or f'{one}s'}"
+
+
 def show_minutes(minutes: int) -> str:
     """Such as "45 min", "2 h" or "3 h 20"; a minus before what is under zero."""
     hours, rest = divmod(abs(minutes), 60)

@@ -8,7 +8,7 @@ from typing import Final
 from scheduling.clock import WallTime, wall_time
 from scheduling.model.class_dates import SessionTimes
 from scheduling.queries.classes import ClassRow
-from scheduling.words import show_day, show_moment, show_time
+from scheduling.words import counted, show_day, show_moment, show_time
 from tui import cells
 from tui.cells import Column
 from tui.widgets.rows import Cell, Row, Tone
@@ -62,7 +62,7 @@ def seats(row: ClassRow, *, most: int = 8) -> Cell:
     """Seats drawn, with the numbers or the word that says the same."""
     word, tone = standing(row)
     if word in ("cancelled", "taught"):
-        return Cell(f"{word}, {row.heads} heads" if row.heads else word, tone)
+        return Cell(f"{word}, {counted(row.heads, 'head')}" if row.heads else word, tone)
     drawn = cells.seat_strokes(row.heads, row.seats, row.minimum, most=most)
     waiting = f", {row.waiting} wait" if row.waiting else ""
     is_short = row.is_under_minimum

@@ -8,7 +8,8 @@ from scheduling.cutting.drawing import Look
 from scheduling.cutting.result import CutPlan, PatternRun
 from scheduling.model.materials import Material
 
-CAUTION: Final = "Cut away from you with the other hand behind the blade; change dull blades; follow the maker's sheet."
+CAUTION: Final = "Cut away from you with the other hand behind the blade; change dull blades; follow the maker's sheet."from scheduling.words import counted
+
 
 
 def look_of(plan: CutPlan, unit: str) -> Look:
@@ -41,7 +42,7 @@ def face_text(material: Material, plan: CutPlan | None = None, look: Look | None
 def picture_title(material: Material, number: int, run: PatternRun) -> str:
     """The name of a pattern's picture, with the face that lies up."""
     face = "" if material.two_sided else ", good side up"
-    return f"{material.name}, pattern {number}: {many(run.sheets, 'sheet')}{face}"
+    return f"{material.name}, pattern {number}: {counted(run.sheets, 'sheet')}{face}"
 
 
 def buy_text(plan: CutPlan) -> str:
@@ -59,6 +60,6 @@ def early_text(run: PatternRun) -> str:
     return f"The last {run.early_sheets} stop early: {fewer}."
 
 
-def many(number: int, word: str) -> str:
+def counted(number: int, word: str) -> str:
     """A number with its word: "1 sheet", "2 sheets"."""
     return f"{number} {word}{'' if number == 1 else 's'}"

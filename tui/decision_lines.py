@@ -11,7 +11,7 @@ from scheduling.model.bookings import heads_text
 from scheduling.model.prices import Figure
 from scheduling.model.refs import ref
 from scheduling.queries.decisions import DecisionRow
-from scheduling.words import show_day
+from scheduling.words import counted, show_day
 from tui import cells, class_lines
 from tui.cells import Column
 from tui.widgets.row import Cell, Row, Section, Tone
@@ -113,7 +113,7 @@ def _choice_words(row: DecisionRow, choice: str) -> str:
 def _heads(lines: DecisionLines, row: DecisionRow) -> None:
     one = row.class_row
     drawn = cells.seat_strokes(one.heads, one.seats, one.minimum, most=_MOST_STROKES)
-    far = f"{max((one.first_day - row.day).days, 0)} days between then and the class"
+    far = f"{counted(max((one.first_day - row.day).days, 0), 'day')} between then and the class"
     lines.rows.append(Section("Heads", far))
     short = f"{row.short_of} short of {one.minimum}" if row.short_of else f"minimum {one.minimum} reached"
     tone: Tone = "warn" if row.short_of else "good"
@@ -122,7 +122,9 @@ def _heads(lines: DecisionLines, row: DecisionRow) -> None:
     if row.break_even is not None:
         costs = "cover the costs" if one.heads >= row.break_even else "do not yet cover the costs"
         lines.rows.append(Row("break-even", ("Break-even", f"{heads_text(row.break_even)}; those there {costs}", "")))
-        lines.about["break-even"] = f"From {row.break_even} heads on the fees cover the fixed and per-head costs."
+        lines.about["break-even"] = (
+            f"From {counted(row.break_even, 'head')} on the fees cover the fixed and per-head costs."
+        )
     if row.likely is not None:
         lines.rows.append(Row("likely", ("Likely in the end", f"as many as came later before: {row.likely}", "")))
         lines.about["likely"] = "Heads now and, of the earlier classes below, the middle one's later sign-ups."
@@ -138,7 +140,8 @@ def _heads(lines: DecisionLines, row: DecisionRow) -> None:
         text = f"{drawing} then {earlier.heads_then}, in the end {earlier.heads_in_the_end}"
         lines.rows.append(Row(key, (f"{name} at this point", text, "")))
         lines.about[key] = (
-            f"{name} had {earlier.heads_then} heads so many days before it, and {earlier.heads_in_the_end} in the end."
+            f"{name} had {counted(earlier.heads_then, 'head')} so many days before it,"
+            f" and {earlier.heads_in_the_end} in the end."
         )
 
 

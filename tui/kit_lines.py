@@ -16,10 +16,10 @@ from scheduling.queries.cut_plans import MaterialCut
 from scheduling.queries.cut_together import TogetherRow
 from scheduling.queries.kit_room import KitRoomPage
 from scheduling.queries.kit_runs import KitNote, KitRunPage, ParcelRow, SeatKit, StepRow
-from scheduling.words import show_day
+from scheduling.words import counted, show_day
 from tui import stock_words
 from tui.cells import Column
-from tui.cut_words import buy_text, many
+from tui.cut_words import buy_text
 from tui.kit_words import TOOL_PER, kit_words, lift_text
 from tui.stock_lines import short_mark
 from tui.widgets.rows import Cell, Row, Section, Tone
@@ -116,12 +116,12 @@ def _cuts(lines: KitLines, cuts: tuple[MaterialCut, ...]) -> None:
             best = one.plans[0]
             bound = one.answer.bound.sheets if one.answer else best.sheets
             against = "no fewer do it" if best.sheets == bound else f"{bound} at the very least"
-            cells = (name, many(best.sheets, "sheet"), Cell(against, "quiet"))
+            cells = (name, counted(best.sheets, "sheet"), Cell(against, "quiet"))
             buy = f"; {buy_text(best)}" if buy_text(best) else ""
             lines.add(key, cells, f"{choice_text(best)}{buy}. {' '.join(one.why)}")
         else:
             count = sum(number for _, number in one.pieces)
-            lines.add(key, (name, many(count, "piece"), Cell("by length", "quiet")), " ".join(one.why))
+            lines.add(key, (name, counted(count, "piece"), Cell("by length", "quiet")), " ".join(one.why))
     if not cuts:
         lines.add("no cuts", ("Nothing is cut for this project", "", ""), "Its bill has no pieces.")
 

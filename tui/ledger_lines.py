@@ -12,7 +12,7 @@ from scheduling.model.refs import ref
 from scheduling.money import Currency
 from scheduling.queries.class_charges import ClassChargesPage
 from scheduling.queries.class_money import ClassMoneyPage
-from scheduling.words import show_minutes
+from scheduling.words import counted, show_minutes
 from tui.cells import Column
 from tui.money_lines import TERMS, MoneyLines, balance_words
 from tui.widgets.rows import Cell, Row, Section, Tone
@@ -106,7 +106,7 @@ def _with_attendees(lines: MoneyLines, page: ClassMoneyPage, owed: Sequence[Clas
     besides = Cell(f"and deposits {money.show(deposits)}" if deposits else "", "quiet")
     lines.rows.append(Row("off", ("To give back if you call it off", money.show(fees), besides)))
     lines.about["off"] = (
-        f"If you call it off all {sum(one.bookings for one in owed)} bookings get back what is held:"
+        f"If you call it off, what is held goes back to {counted(sum(one.bookings for one in owed), 'booking')}:"
         f" fees {money.show(fees)}, deposits {money.show(deposits)}."
     )
     besides = Cell(f"and credit {money.show(credit)}" if credit else "", "quiet")
@@ -146,7 +146,9 @@ def _charges(lines: MoneyLines, charges: ClassChargesPage, money: Currency) -> N
         words = f"The host's place is free with {charges.host_free_from} others"
         lines.rows.append(Row(("charge", "host"), (words, "", "")))
     if charges.least_heads:
-        lines.rows.append(Row(("charge", "least"), (f"A party pays for {charges.least_heads} heads at least", "", "")))
+        lines.rows.append(
+            Row(("charge", "least"), (f"A party pays for {counted(charges.least_heads, 'head')} at least", "", ""))
+        )
     for cost in charges.costs:
         per = "a head" if cost.per == "head" else "for the class"
         lines.rows.append(Row(("cost", cost.what), (cost.what, money.show(cost.amount), Cell(per, "quiet"))))

@@ -15,7 +15,7 @@ from scheduling.queries.classes import ClassRow
 from scheduling.queries.money_room import MoneyRoomPage
 from scheduling.queries.waitlist import PendingRow
 from scheduling.store.booking_money import BookingMoney
-from scheduling.words import show_day, show_moment
+from scheduling.words import counted, show_day, show_moment
 from tui.cells import Column
 from tui.money_lines import TERMS, MoneyLines
 from tui.widgets.rows import Cell, Row, Section
@@ -187,7 +187,7 @@ def held_lines(page: MoneyRoomPage, *, today: dt.date) -> MoneyLines:
         )
         lines.rows.append(Row(key, cells))
         lines.about[key] = (
-            f"{row.ref}, {one.bookings} bookings. If you call it off: fees {money.show(one.fees)}, deposits"
+            f"{row.ref}, {counted(one.bookings, 'booking')}. If you call it off: fees {money.show(one.fees)}, deposits"
             f" {money.show(one.deposits)}. If all cancel today: money {money.show(one.cash)}, credit"
             f" {money.show(one.credit)}; kept: fees {money.show(one.kept)}, deposits {money.show(one.deposits_kept)}."
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from scheduling.queries.people import PersonPage
+from scheduling.words import counted
 from tui import person_lines
 from tui.widgets.ask import Answer, Ask
 
@@ -12,7 +13,7 @@ def ask_to_erase(page: PersonPage) -> Ask:
     gone = ", ".join(person_lines.personal_entries(page))
     about = (
         f"Goes: {gone}; also from the history and from the copies that this program keeps beside the file."
-        f"\nStays: {len(page.bookings)} bookings with their places and sums, under the name Erased {page.ref}."
+        f"\nStays: {counted(len(page.bookings), 'booking')} with places and sums, under the name Erased {page.ref}."
         "\nCopies that you made elsewhere, files you wrote and mail you sent are not touched: see to them yourself."
         " How long records must be kept is for your local law and your adviser to say."
     )

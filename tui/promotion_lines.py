@@ -11,7 +11,7 @@ from scheduling.model.refs import ref
 from scheduling.money import Currency
 from scheduling.queries.promotions import HostReward, PromotionAt, PromotionRow
 from scheduling.typed_promotions import ends_text, off_text
-from scheduling.words import show_day
+from scheduling.words import counted, show_day
 from tui import class_lines
 from tui.cells import Column
 from tui.widgets.row import Cell, Row, Section
@@ -72,7 +72,11 @@ def promotion_about(row: PromotionRow, currency: Currency) -> str:
     """A promotion in two sentences."""
     promotion = row.promotion
     terms = [f"{promotion.kind}, {ends_text(promotion.ends, promotion.ends_days_before)}"]
-    terms += [f"for the first {promotion.first_heads} heads of a class"] if promotion.first_heads is not None else []
+    terms += (
+        [f"for the first {counted(promotion.first_heads, 'head')} of a class"]
+        if promotion.first_heads is not None
+        else []
+    )
     terms += ["may stand beside another"] if promotion.with_others else []
     names = "; ".join(
         f"{_side(at)}{at.class_row.ref} {currency.show(at.price)} {at_word(at)}".strip()

@@ -22,6 +22,7 @@ from scheduling.model.refs import ref
 from scheduling.store.kit_needs import KitClass, PartLeft
 from scheduling.store.kit_rows import bench_of, holding_of, materials, stock_on_hand
 from scheduling.store.rows import Transaction
+from scheduling.words import counted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +78,7 @@ class CutSheets(Request[SheetsCut]):
         back = f"; {kept} {'off-cut' if kept == 1 else 'off-cuts'} back in stock" if kept else ""
         return SheetsCut(
             summary=f"Cut {ref('material', self.material_id)} for {where}",
-            said=f"{material.name}: {took}{total} pieces for {where}{back}.",
+            said=f"{material.name}: {took}{counted(total, 'piece')} for {where}{back}.",
             sheets=sheets,
             pieces=total,
             kept=kept,
@@ -126,11 +127,15 @@ class CutSheets(Request[SheetsCut]):
         if self.pattern is None:
             return [(run, run.sheets) for run in plan.runs]
         if self.pattern > len(plan.runs):
-            raise InvalidError(f"The plan has {len(plan.runs)} patterns.", hint="Choose one of them.", field="pattern")
+            raise InvalidError(
+                f"The plan has {counted(len(plan.runs), 'pattern')}.", hint="Choose one of them.", field="pattern"
+            )
         run = plan.runs[self.pattern - 1]
         if self.sheets is not None and self.sheets > run.sheets:
             raise InvalidError(
-                f"Pattern {self.pattern} has {run.sheets} sheets.", hint="Give that many or fewer.", field="sheets"
+                f"Pattern {self.pattern} has {counted(run.sheets, 'sheet')}.",
+                hint="Give that many or fewer.",
+                field="sheets",
             )
         return [(run, self.sheets or run.sheets)]
 

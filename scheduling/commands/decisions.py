@@ -18,7 +18,7 @@ from scheduling.model.decisions import Choice
 from scheduling.model.refs import ref
 from scheduling.store.booking_money import booking_money, currency_of
 from scheduling.store.rows import Transaction
-from scheduling.words import show_day
+from scheduling.words import counted, show_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,13 +74,13 @@ class Decide(Request[Decided]):
         )
         where = f"{ref('class_date', self.class_date_id)} {row['title']}"
         said = {
-            "run": f"{where} runs with {heads} heads.",
-            "run reduced": f"{where} runs reduced, with {heads} heads.",
+            "run": f"{where} runs with {counted(heads, 'head')}.",
+            "run reduced": f"{where} runs reduced, with {counted(heads, 'head')}.",
             "wait": f"{where} waits{'' if self.until_day is None else f' to the end of {show_day(self.until_day)}'}.",
             "call off": f"{where} is called off.",
         }[self.choice]
         return Decided(
-            summary=f"Decided on {ref('class_date', self.class_date_id)}: {self.choice}, {heads} heads",
+            summary=f"Decided on {ref('class_date', self.class_date_id)}: {self.choice}, {counted(heads, 'head')}",
             said=" ".join([said, *done]),
             warnings=warnings,
             class_date_id=self.class_date_id,
@@ -111,8 +111,10 @@ class Decide(Request[Decided]):
     def _call_off(self, tx: Transaction) -> tuple[tuple[str, ...], list[str], int]:
         row = found(tx, "class_date", self.class_date_id)
         heads, back, tasks = call_off(tx, row)
-        warnings = (f"{heads} heads are booked: tell them, and give back {back}.",) if heads else ()
-        done = [f"{tasks} open tasks are dropped."]
+        warnings = (
+            (f"{counted(heads, 'head is', 'heads are')} booked: tell them, and give back {back}.",) if heads else ()
+        )
+        done = [f"{counted(tasks, 'open task is', 'open tasks are')} dropped."]
         currency = currency_of(tx)
         done += [
             f"{one.payer} ({ref('booking', one.id)}) gets {currency.show(one.balance.over)}."
@@ -120,5 +122,5 @@ class Decide(Request[Decided]):
             if one.balance.over
         ]
         drafts = draft_for_class(tx, self.class_date_id, "cancelled")
-        done.append(f"{drafts} messages are drafted for you to look at.")
+        done.append(f"{counted(drafts, 'message is', 'messages are')} drafted for you to look at.")
         return warnings, done, drafts

@@ -136,6 +136,12 @@ def home_values(tx: Transaction, home: Household) -> dict[str, str]:
     }
 
 
+def _zone_words(zone: str) -> str:
+    """A time zone as people say it: `New York time`. Whoever comes to a room is in it already."""
+    place = zone.rpartition("/")[2].replace("_", " ")
+    return place if place in ("UTC", "GMT") else f"{place} time"
+
+
 def class_values(tx: Transaction, class_date_id: int) -> dict[str, str]:
     """The fields that are the same for everyone on a class; nothing personal is among them."""
     row = found(tx, "class_date", class_date_id)
@@ -149,7 +155,7 @@ def class_values(tx: Transaction, class_date_id: int) -> dict[str, str]:
     return {
         "class": str(row["title"]),
         "day": show_day(sessions[0].starts.local.date(), year=True),
-        "times": "\n".join(times) + f" ({row['zone']})",
+        "times": "\n".join(times) + (f" ({_zone_words(str(row['zone']))})" if venue["online"] else ""),
         "place": str(venue["name"]),
         "address": str(venue["joining_link"] if venue["online"] else venue["address"]),
         "bring": str(bring or "Nothing."),

@@ -18,6 +18,7 @@ from scheduling.store.booking_money import currency_of, one_booking_money
 from scheduling.store.database import Value
 from scheduling.store.rows import Reader, Transaction
 from scheduling.store.spans import kept_entry
+from scheduling.words import counted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +64,7 @@ class KeepSignUps(LongRequest[FileKept]):
             tx.update(table, row_id, columns)
         tx.make(prepared.parts)
         warnings = tuple(filter(None, (_to_decide(tx, number) for number in _with_money(tx, prepared.given_up))))
-        parts = [f"{prepared.made} sign-ups", f"{prepared.added} new attendees"]
+        parts = [counted(prepared.made, "sign-up"), counted(prepared.added, "new attendee")]
         parts += [f"{prepared.changed} changed"] if prepared.changed else []
         parts += [f"{prepared.waiting} of them on the waitlist"] if prepared.waiting else []
         parts += [f"{prepared.known} kept meanwhile by another window"] if prepared.known else []

@@ -23,6 +23,7 @@ from scheduling.store.kit_needs import STEPS as STEPS
 from scheduling.store.kit_needs import KitClass, kit_classes
 from scheduling.store.kit_rows import materials
 from scheduling.store.rows import Transaction
+from scheduling.words import counted
 
 Step = Literal["pre-work", "sort", "bag", "label", "check", "seal", "post"]
 
@@ -215,7 +216,11 @@ class ReturnKits(Request[KitsKept]):
                     given += _give_pieces(tx, other_run, part.line.part, part.line.quantity * self.kits)
             tick_tasks(tx, other, ("cut",))
         where = ref("class_date", self.class_date_id)
-        to = f"; {given} pieces go to {ref('class_date', self.to_class_id)}" if self.to_class_id is not None else ""
+        to = (
+            f"; {counted(given, 'piece goes', 'pieces go')} to {ref('class_date', self.to_class_id)}"
+            if self.to_class_id is not None
+            else ""
+        )
         return KitsKept(
             summary=f"Took {self.kits} kits of {where} apart",
             said=f"{self.kits} kits of {where} are taken apart and their things back in stock{to}.",

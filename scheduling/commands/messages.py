@@ -15,6 +15,7 @@ from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.messages import DEFAULTS, check_template
 from scheduling.model.refs import ref
 from scheduling.store.rows import Transaction
+from scheduling.words import counted
 
 Audience = Literal["seated", "offered", "waiting", "all"]
 
@@ -69,6 +70,13 @@ class SetTemplate(Request[MessagesKept]):
         return MessagesKept(summary=f"Changed the template {self.name}", said=f"The template {self.name} is kept.")
 
 
+def _drafted(count: int, where: str) -> str:
+    """What is said of so many new drafts; of none too, so that nobody looks for them."""
+    if not count:
+        return f"No message is drafted for {where}: nobody has an address, or each has this draft or got these words."
+    return f"{counted(count, 'message is', 'messages are')} drafted for {where}: page 0 shows them before they go."
+
+
 class DraftMessages(Request[MessagesKept]):
     """Draft a template for the households of a class, its waitlist, or one booking. Nothing is sent by it."""
 
@@ -92,9 +100,11 @@ class DraftMessages(Request[MessagesKept]):
         )
         where = ref("class_date", self.class_date_id)
         return MessagesKept(
-            summary=f"Drafted {count} messages ({self.template}) for {where}",
-            said=f"{count} messages are drafted for {where}: look at them before they go.",
-            warnings=(f"{without} bookings have no e-mail of their payer: telephone them.",) if without else (),
+            summary=f"Drafted {counted(count, 'message')} ({self.template}) for {where}",
+            said=_drafted(count, where),
+            warnings=(f"{counted(without, 'booking has', 'bookings have')} no e-mail of the payer: telephone.",)
+            if without
+            else (),
             drafts=count,
         )
 
@@ -121,8 +131,8 @@ class DraftNews(Request[MessagesKept]):
             for home in homes.values()
         )
         return MessagesKept(
-            summary=f"Drafted {count} messages ({self.template})",
-            said=f"{count} messages are drafted for those who said yes to news.",
+            summary=f"Drafted {counted(count, 'message')} ({self.template})",
+            said=_drafted(count, "those who said yes to news"),
             drafts=count,
         )
 

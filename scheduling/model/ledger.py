@@ -13,7 +13,7 @@ from typing import Literal
 
 from scheduling.model.prices import Figure, Line
 from scheduling.money import Currency
-from scheduling.words import show_minutes
+from scheduling.words import counted, show_minutes
 
 HireBy = Literal["none", "hour", "evening"]
 MOST_HEADS = 10_000
@@ -103,7 +103,7 @@ class ClassCosts:
         card = heads * self.card.of(self.fee) if card_cost is None else card_cost
         word = "head" if heads == 1 else "heads"
         lines: list[Line] = [(f"fees of {heads} {word}", income), ("card costs", -card)]
-        lines.append((f"{heads} kits at {self.currency.show(self.kit or 0)}", -heads * (self.kit or 0)))
+        lines.append((f"{counted(heads, 'kit')} at {self.currency.show(self.kit or 0)}", -heads * (self.kit or 0)))
         lines += [(f"{words}, {heads} {word}", -heads * amount) for words, amount in self.per_head]
         lines += [(words, -amount) for words, amount in self.fixed_costs(heads).lines]
         return Figure.of(tuple(line for line in lines if line[1]))

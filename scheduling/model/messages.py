@@ -52,8 +52,8 @@ DEFAULTS: Final[tuple[Template, ...]] = (
     Template(
         "confirmation",
         "Your place: {class}, {day}",
-        "Dear {name},\n\n{heads} will be expected at {class}.\n\n{times}\n{place}\n{address}\n\n"
-        "Still to pay: {to_pay}.\n\n{studio}\n",
+        "Dear {name},\n\nthank you for signing up for {class}. A place is kept for {heads}.\n\n"
+        "{times}\n{place}\n{address}\n\nStill to pay: {to_pay}.\n\n{studio}\n",
     ),
     Template(
         "reminder",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from scheduling.money import Currency
+from scheduling.words import counted
 
 Line = tuple[str, int]
 """Words and minor units: one line of the sum behind a figure."""
@@ -58,5 +59,5 @@ class PriceTerms:
         if charged < heads:
             lines.append(("the host's place is free", 0))
         if charged > heads or (charged == heads and max(heads, self.least_heads) > heads):
-            lines.append((f"{heads} come; {self.least_heads} heads are charged at least", 0))
+            lines.append((f"{heads} come; at least {counted(self.least_heads, 'head is', 'heads are')} charged", 0))
         return Figure.of(tuple(lines))

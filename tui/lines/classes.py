@@ -24,7 +24,7 @@ from scheduling.queries.deadlines import ClassDeadlines
 from scheduling.queries.settings import Settings
 from scheduling.repeats_text import read_repeat
 from scheduling.studio import Studio
-from scheduling.words import read_day, read_span, show_day
+from scheduling.words import counted, read_day, read_span, show_day
 from tui.lines.answers import answer, class_entry
 from tui.lines.named import class_named, shelf_named
 from tui.lines.out import say, show_outcome, table
@@ -149,7 +149,7 @@ def _show(studio: Studio, row: ClassRow, parsed: Namespace) -> int:
         f"  {row.venue}; {row.heads} of {row.seats} seats, minimum {row.minimum};"
         f" fee {currency.show(row.fee_minor)} {currency.code}"
     )
-    say(f"  {deadlines.kits} kits to build")
+    say(f"  {counted(deadlines.kits, 'kit')} to build")
     for one in deadlines.days:
         by = "" if one.kind == "sign-up opens" else "by the end of "
         say(f"  {one.kind}: {by}{show_day(one.day)}")

@@ -16,7 +16,8 @@ from scheduling.queries.cut_together import CutTogether
 from scheduling.queries.settings import Settings
 from scheduling.saving import save_file
 from scheduling.studio import Studio
-from tui.cut_words import CAUTION, buy_text, early_text, face_text, look_of, many, picture_title, pieces_text
+from scheduling.words import counted
+from tui.cut_words import CAUTION, buy_text, early_text, face_text, look_of, picture_title, pieces_text
 from tui.lines.answers import answer
 from tui.lines.kit_named import material_named
 from tui.lines.named import class_named
@@ -75,7 +76,7 @@ def _together(studio: Studio, parsed: Namespace) -> int:
         say(f"{', '.join(row.class_refs)} {row.title}: {row.kits} kits")
         for one in row.savings:
             say(
-                f"  {one.material.name}: {many(one.sheets, 'sheet')} and {many(one.set_ups, 'set-up')} from one plan,"
+                f"  {one.material.name}: {counted(one.sheets, 'sheet')} and {counted(one.set_ups, 'set-up')} from one plan,"
                 f" {one.sheets_apart} and {one.set_ups_apart} class by class"
             )
     return 0

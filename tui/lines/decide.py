@@ -12,7 +12,7 @@ from scheduling.queries.decisions import DecisionRow, DecisionsDue
 from scheduling.queries.owed import Today
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
-from scheduling.words import read_day, show_day
+from scheduling.words import counted, read_day, show_day
 from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
@@ -102,7 +102,9 @@ def _whole(row: DecisionRow) -> None:
         say(f"From {show_day(one.day)} the venue is owed {show(one.owed)} if the date is given back.")
     for earlier in row.pace:
         name = ref("class_date", earlier.class_date_id)
-        say(f"{name} had {earlier.heads_then} heads at this point and {earlier.heads_in_the_end} in the end.")
+        say(
+            f"{name} had {counted(earlier.heads_then, 'head')} at this point and {earlier.heads_in_the_end} in the end."
+        )
     heads = "never" if row.break_even is None else str(row.break_even)
     say(f"Break-even: {heads}. To give back if called off: {show(row.to_give_back)}.")
 

@@ -21,6 +21,7 @@ from scheduling.outside import busy_entries, content_of, is_calendar, read_busy,
 from scheduling.queries.importing import KeptMapping, KeptZones, PreviewBusy, PreviewSignUps, SignUpPreview
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
+from scheduling.words import counted
 from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, table
@@ -186,7 +187,7 @@ def _progress_shown() -> Progress | None:
 
 def _sign_ups_said(preview: SignUpPreview) -> str:
     counts = ", ".join(f"{preview.counts.get(what, 0)} {what}" for what in ("new", "changed", "same", "left out"))
-    return f"{len(preview.sign_ups)} sign-ups: {counts}; {preview.new_people} new attendees."
+    return f"{counted(len(preview.sign_ups), 'sign-up')}: {counts}; {counted(preview.new_people, 'new attendee')}."
 
 
 def _question(question: Question) -> dict[str, object]:

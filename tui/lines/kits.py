@@ -15,7 +15,7 @@ from scheduling.queries.kit_runs import KitRun, KitRunPage
 from scheduling.queries.owed import Today
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
-from scheduling.words import read_day, show_day
+from scheduling.words import counted, read_day, show_day
 from tui.kit_words import kit_words, lift_text
 from tui.lines.answers import answer
 from tui.lines.named import class_named
@@ -61,9 +61,9 @@ def _show(studio: Studio, parsed: Namespace, class_id: int) -> int:
         )
         return 0
     say(
-        f"{page.ref} {page.title}, {show_day(page.day)}: {page.kits} kits: {page.heads} heads, {page.spares} spare,"
-        f" {page.demo_copies} demo copy. "
-        f"{page.late.heads} late sign-up{'' if page.late.heads == 1 else 's'} could still get a kit."
+        f"{page.ref} {page.title}, {show_day(page.day)}: {counted(page.kits, 'kit')}: {counted(page.heads, 'head')},"
+        f" {page.spares} spare, {page.demo_copies} demo copy. "
+        f"{counted(page.late.heads, 'late sign-up')} could still get a kit."
     )
     for limit in page.late.limits:
         say(f"  One more would lack {limit.ref} {limit.material.name}: {lift_text(limit, facts.currency)}.")

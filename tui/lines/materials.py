@@ -18,7 +18,7 @@ from scheduling.queries.owed import Today
 from scheduling.queries.settings import Settings, StudioFacts
 from scheduling.studio import Studio
 from scheduling.typed_bill import options_text, read_options, read_ways, ways_text
-from scheduling.words import read_day, read_time
+from scheduling.words import counted, read_day, read_time
 from tui.kit_words import TOOL_PER
 from tui.lines.answers import answer
 from tui.lines.kit_named import material_named, supplier_named, tool_named
@@ -186,7 +186,7 @@ def _supplier(studio: Studio, parsed: Namespace) -> int:
                 (
                     ref("supplier", row.id),
                     row.name,
-                    f"{row.delivery.lead_days} days",
+                    counted(row.delivery.lead_days, "day"),
                     show(row.least_order),
                     show(row.carriage),
                     "" if row.carriage_free is None else show(row.carriage_free),

@@ -12,7 +12,7 @@ from scheduling.model.refs import ref, ref_id
 from scheduling.queries.roster import SeatsOf
 from scheduling.queries.waitlist import PendingRow, Waitlist, WaitlistPage
 from scheduling.studio import Studio
-from scheduling.words import show_moment
+from scheduling.words import counted, show_moment
 from tui.lines.answers import answer
 from tui.lines.named import class_named, person_named
 from tui.lines.out import say, show_outcome, table
@@ -127,7 +127,7 @@ def _seat(studio: Studio, booking_id: int, parsed: Namespace) -> int:
         seats = tuple(seat for seat in seats if seat.person_id == person_id)
     if len(seats) != 1:
         raise InvalidError(
-            f"{parsed.booking} has {len(seats)} heads to choose from.",
+            f"{parsed.booking} has {counted(len(seats), 'head')} to choose from.",
             hint="Say whose with --instead-of.",
             field="instead_of",
         )

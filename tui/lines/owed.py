@@ -14,7 +14,7 @@ from scheduling.queries.owed import Owed, OwedPage
 from scheduling.queries.person_money import Entry, PersonMoney, PersonMoneyPage
 from scheduling.store.booking_money import BookingMoney
 from scheduling.studio import Studio
-from scheduling.words import show_day, show_minutes
+from scheduling.words import counted, show_day, show_minutes
 from tui.lines.answers import answer
 from tui.lines.named import class_named, person_named
 from tui.lines.out import say, table
@@ -241,7 +241,7 @@ def _money(studio: Studio, parsed: Namespace) -> int:
     for title, figure in (
         ("A head at the full fee leaves", page.net_per_head),
         ("Costs however many come", page.fixed),
-        (f"As booked, {row.heads} heads leave", page.left),
+        (f"Left with {counted(row.heads, 'head')} booked", page.left),
     ):
         print()
         say(f"{title:48}{show(figure.amount):>12}")

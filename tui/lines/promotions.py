@@ -13,7 +13,7 @@ from scheduling.queries.promotions import Promotions, PromotionsPage
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from scheduling.typed_promotions import read_off
-from scheduling.words import read_day, show_day
+from scheduling.words import counted, read_day, show_day
 from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
@@ -124,7 +124,10 @@ def _list(page: PromotionsPage, parsed: Namespace) -> int:
     for row in page.rows:
         state = "ended" if row.ended else f"from {show_day(row.promotion.opens, year=True)}"
         say(f"{row.ref} {row.promotion.name}, {row.promotion.kind}, {state}")
-        say(f"  {row.heads} heads on {row.bookings} bookings; cost {show(row.cost)}, brought {show(row.brought)}")
+        say(
+            f"  {counted(row.heads, 'head')} on {counted(row.bookings, 'booking')}; cost {show(row.cost)},"
+            f" brought {show(row.brought)}"
+        )
         table(
             ("", "Class", "Title", "A head", "Last day", ""),
             [

@@ -18,7 +18,7 @@ from scheduling.queries.reward_pages import RewardPages, WhatBasketEarns
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from scheduling.typed_supply import read_bands
-from scheduling.words import read_day, read_time, show_day
+from scheduling.words import counted, read_day, read_time, show_day
 from tui.lines.answers import answer
 from tui.lines.kit_named import supplier_named
 from tui.lines.named import person_named
@@ -71,7 +71,7 @@ def _bench(studio: Studio, parsed: Namespace) -> int:
     if parsed.json:
         print(answer("bench", rules=rules))
         return 0
-    say(f"Goods come {rules.order_buffer_days} days before they are needed; waste {rules.waste_percent}%.")
+    say(f"Goods come {counted(rules.order_buffer_days, 'day')} before they are needed; waste {rules.waste_percent}%.")
     say(f"A table seats {rules.heads_per_table}. Kerf {rules.kerf}, by knife {rules.knife_kerf}.")
     say(
         f"The trimmer cuts up to {rules.longest_cut} and holds {rules.smallest_strip}; off-cuts from {rules.keep} stay."

@@ -11,7 +11,7 @@ from scheduling.errors import InvalidError, NotFoundError
 from scheduling.model.working import DAY_NAMES
 from scheduling.queries.settings import ClosedDays, Settings, StudioFacts
 from scheduling.studio import Studio
-from scheduling.words import read_day, read_minutes, show_day, show_minutes
+from scheduling.words import counted, read_day, read_minutes, show_day, show_minutes
 from tui.lines.answers import answer, plain
 from tui.lines.out import say, show_outcome
 from tui.lines.place import open_studio, studio_path
@@ -73,7 +73,7 @@ def _show(studio: Studio, facts: StudioFacts, parsed: Namespace) -> int:
     )
     say(
         f"  Mail: {facts.transit_days} mailing days, abroad {facts.transit_days_abroad},"
-        f" in hand {facts.in_hand_days_before} days before."
+        f" in hand {counted(facts.in_hand_days_before, 'day')} before."
     )
     say(
         "  Refunds: "

@@ -13,6 +13,7 @@ from textual.widgets import Static
 from scheduling.queries.decisions import DecisionRow, DecisionsDue
 from scheduling.queries.plan_page import ThePlan
 from scheduling.queries.weeks_ahead import AheadPage, WeeksAhead
+from scheduling.words import counted
 from tui import ahead_lines, ahead_words
 from tui.ahead_words import TONES, Standing
 from tui.beside import AsksBeside
@@ -77,7 +78,7 @@ class AheadScreen(ClassKeys, AsksBeside):
             *(f"{name}{row}" for name, row in zip(names, load, strict=True)),
         ]
         over = sum(day.is_over for day in page.days)
-        lines.append(indent + (f"! {over} days over the limit" if over else "no day over the limit"))
+        lines.append(indent + (f"! {counted(over, 'day')} over the limit" if over else "no day over the limit"))
         self.query_one("#load", Static).update(Content("\n".join(lines)))
         rows = []
         for one in page.classes:

@@ -9,7 +9,7 @@ from scheduling.amounts import read_count
 from scheduling.commands.projects import AddProject
 from scheduling.commands.venues import AddVenue
 from scheduling.queries.shelves import ProjectRow, Projects, VenueRow, Venues
-from scheduling.words import read_minutes, show_minutes
+from scheduling.words import counted, read_minutes, show_minutes
 from tui.cells import Column
 from tui.screens.studio_page import StudioPage
 from tui.widgets.choice_field import YesNoField
@@ -93,7 +93,7 @@ def _project_sheet(page: StudioPage, title: str) -> FormSheet[int]:
 def _ask_venue(page: StudioPage, then: Callable[[int], None]) -> None:
     def draw(row: VenueRow) -> Row:
         way = "online" if row.online else "step-free" if row.step_free else "with steps"
-        return Row(row.id, (row.name, f"{row.seats} seats", way, row.address))
+        return Row(row.id, (row.name, counted(row.seats, "seat"), way, row.address))
 
     picker: Picker[VenueRow] = Picker(
         "Where is it held?",

@@ -14,7 +14,7 @@ from scheduling.model.refs import ref
 from scheduling.queries.classes import Classes
 from scheduling.queries.kit_room import KitRoom, KitRoomPage
 from scheduling.queries.kit_runs import ParcelRow, SeatKit, StepRow
-from scheduling.words import read_day, show_day
+from scheduling.words import counted, read_day, show_day
 from tui import kit_lines
 from tui.beside import AsksBeside
 from tui.cells import Column
@@ -172,7 +172,7 @@ class KitsScreen(AsksBeside):
             )
 
         form = Form(
-            TextField("done", "Done so far", value=str(step.done), hint=f"of {step.wanted} kits"),
+            TextField("done", "Done so far", value=str(step.done), hint=f"of {counted(step.wanted, 'kit')}"),
             TextField("checked_by", "Checked by", value=step.checked_by, is_needed=False, hint="a name or initials"),
             title=f"{step.step.capitalize()}, kits of {ref('class_date', self.class_date_id)}",
         )

@@ -10,6 +10,7 @@ from scheduling.commands.people import AddPerson, ChangePerson
 from scheduling.commands.request import Outcome
 from scheduling.queries.people import FindPeople, Person, PersonPage
 from scheduling.queries.people_list import PeopleNamed
+from scheduling.words import counted
 from tui import checked
 from tui.screens.form_page import FormPage
 from tui.widgets.choice_field import Choice, ChoiceField, YesNoField
@@ -61,7 +62,8 @@ class PersonFormScreen(FormPage):
             ),
             LinesField(
                 "health_note", "Health note", value=_kept(page, "health_note"), lines=2,
-                hint=f"only what the class needs; shown on this page alone, erased {days} days after the last class",
+                hint="only what the class needs; shown on this page alone,"
+                f" erased {counted(days, 'day')} after the last class",
             ),
             ChoiceField("photos", "Photos", _CONSENTS, value=_kept(page, "photos") or "unknown", hint="to be shown?"),
             ChoiceField("news", "News by e-mail", _CONSENTS, value=_kept(page, "news") or "unknown", hint="wanted?"),

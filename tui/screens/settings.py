@@ -13,7 +13,7 @@ from scheduling.model.working import DAY_NAMES, hours_text, read_hours
 from scheduling.queries.kit_shelves import KitRules, Tools
 from scheduling.queries.settings import ClosedDays, Settings, StudioFacts, WorkingDay
 from scheduling.queries.shelves import Projects, Recipes, Venues
-from scheduling.words import read_minutes, show_day, show_minutes
+from scheduling.words import counted, read_minutes, show_day, show_minutes
 from tui import checked
 from tui.bench_form import change_bench
 from tui.cells import Column
@@ -76,7 +76,8 @@ class SettingsScreen(StudioPage):
         mark: str = "",
     ) -> None:
         self._lines.append(Row(name, (label, text, Cell(right, "quiet")), mark, "accent"))
-        self._about[name] = about or "Enter changes it."
+        whole = ", ".join(part for part in (text, right) if part)  # the row may have to cut it
+        self._about[name] = about or f"{label}: {whole}. Enter changes it."
         self._opens[name] = opens
 
     def _entry(self, name: str, label: str, text: str, *, right: str = "", about: str = "") -> None:
@@ -142,31 +143,32 @@ class SettingsScreen(StudioPage):
         rules = self.studio.ask(KitRules())
         self._line(
             "bench", "The bench",
-            f"goods {rules.order_buffer_days} days before their need, waste {rules.waste_percent}%",
+            f"goods {counted(rules.order_buffer_days, 'day')} before their need, waste {rules.waste_percent}%",
             lambda: change_bench(self), right=f"keep {rules.keep}",
             about=f"Kerf {rules.kerf}, by knife {rules.knife_kerf}; trimmer takes {rules.longest_cut}, holds"
             f" {rules.smallest_strip} at least; off-cuts from {rules.keep} are kept;"
-            f" {rules.heads_per_table} heads to a table.",
+            f" {counted(rules.heads_per_table, 'head')} to a table.",
         )  # fmt: skip
         self._entry(
-            "transit_days", "Mail takes", f"{facts.transit_days} days inland, {facts.transit_days_abroad} abroad",
-            right=f"in hand {facts.in_hand_days_before} days before",
+            "transit_days", "Mail takes",
+            f"{counted(facts.transit_days, 'day')} inland, {facts.transit_days_abroad} abroad",
+            right=f"in hand {counted(facts.in_hand_days_before, 'day')} before",
         )  # fmt: skip
         self._entry(
             "close_days_room", "Sign-up closes",
-            f"{facts.close_days_room} days before a room, {facts.close_days_mailed} before kits are posted",
+            f"{counted(facts.close_days_room, 'day')} before a room, {facts.close_days_mailed} before kits are posted",
         )  # fmt: skip
         self._entry(
             "refund_tiers", "Refunds", refund_tiers_text(facts.refund_tiers), right="an example, not advice",
-            about="Bookings keep the tiers they were made with. Consumer law where you teach stands above them, and tax"
-            " on fees and refunds is for an adviser.",
+            about=f"{refund_tiers_text(facts.refund_tiers)}. Bookings keep the tiers they were made with. Consumer law"
+            " stands above them; tax is for an adviser.",
         )  # fmt: skip
         self._line(
             "promotions", "Promotions", "early birds, bundles, hosts' places", self.kitwright.open_promotions,
             about="What takes something off the fee, until when, what it cost and brought. Enter shows them.",
         )  # fmt: skip
         self._entry(
-            "health_days_kept", "Health notes", f"erased {facts.health_days_kept} days after the last class",
+            "health_days_kept", "Health notes", f"erased {counted(facts.health_days_kept, 'day')} after the last class",
             about="They are shown on the attendee's page only, and erased for good, in history and copies too.",
         )  # fmt: skip
         self._line(
