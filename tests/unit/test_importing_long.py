@@ -166,7 +166,7 @@ def test_a_file_with_new_changed_and_cancelled_rows_is_undone_and_made_again_exa
         later = mixed(studio)
         before = state(studio)
         kept = keep(studio, later)
-        assert kept.said == "sales.csv: 2 sign-ups, 1 new attendees, 3 changed."
+        assert kept.said == "sales.csv: 2 sign-ups, 1 new attendee, 3 changed."
         after = state(studio)
         assert after != before
         studio.do(Undo())
@@ -182,7 +182,7 @@ def test_heads_that_a_file_frees_are_there_for_its_later_rows() -> None:
         keep(studio, rows_of(4, heads=2))
         later = rows_of(4, heads=2).replace("p0@example.org,C01,2,paid", "p0@example.org,C01,2,cancelled")
         kept = keep(studio, later + "New One,n@example.org,C01,2,paid,\n")
-        assert kept.said == "sales.csv: 1 sign-ups, 1 new attendees, 1 changed."
+        assert kept.said == "sales.csv: 1 sign-up, 1 new attendee, 1 changed."
 
 
 def test_money_held_for_heads_that_a_file_takes_away_is_told_and_only_that() -> None:
