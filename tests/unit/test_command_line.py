@@ -106,7 +106,7 @@ EXAMPLES: tuple[tuple[tuple[str, ...], str, str], ...] = (
     (("settings", "close", "2027-04-05", "--note", "away"), "outcome", "blocked"),
     (("undo",), "outcome", "Taken back"),
     (("redo",), "outcome", "Made again"),
-    (("read", "in.csv"), "people", "1 people, 1 sign-up"),
+    (("read", "in.csv"), "people", "1 person, 1 sign-up"),
     (("import", "in.csv"), "import", "Nothing is kept yet"),
     (("import", "in.csv", "--keep"), "import", "Take back with"),
     (("import", "in.ics", "--keep"), "import", "busy time"),

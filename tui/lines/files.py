@@ -353,7 +353,7 @@ def _show_meaning(found: dict[str, object]) -> None:
         for todo in rows("todos"):
             say(f"  to do by {todo['due'] or 'no day'}  {'open' if todo['open'] else 'closed'}  {todo['title']}")
     else:
-        say(f"{len(rows('people'))} people, {len(rows('bookings'))} sign-ups")
+        say(f"{counted(len(rows('people')), 'person', 'people')}, {counted(len(rows('bookings')), 'sign-up')}")
         for booking in rows("bookings"):
             heads = _heads_said(booking["heads"])
             say(f"  {booking['name']}: {heads}, {booking['state']}, {booking['date'] or 'no day'}")
