@@ -131,7 +131,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
     TITLE = "Kitwright"
     ENABLE_COMMAND_PALETTE = False
     BINDINGS = bindings(
-        "help", "actions", "search", "undo", "redo", "quit",
+        "help", "actions", "search", "undo", "redo", "quit", "take_in",
         "go_week", "go_classes", "go_attendees", "go_prep", "go_history", "go_settings",
         "go_money", "go_stock", "go_ahead", "go_messages",
     )  # fmt: skip
@@ -248,6 +248,11 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
 
     async def action_go_ahead(self) -> None:
         await self._go("ahead")
+
+    def action_take_in(self) -> None:
+        """Read a file, from any page where i has no nearer meaning."""
+        if self._page() is not None:
+            self.open_imports()
 
     def on_key(self, event: events.Key) -> None:
         """A key that starts nothing here is answered, so that nobody wonders whether it was heard."""

@@ -34,7 +34,7 @@ def take_copy_in(page: StudioPage) -> None:
             "Which copy? Type the path of a file of a whole studio (JSON).",
             places,
             typed=f"{folder}/",
-            empty="There is no such file or folder. Take letters away, or begin with / or ~/",
+            empty="Nothing here is called like that. Take letters away, or type a path from / or ~/",
         ),
         chosen,
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from tui.typed_paths import typed_path
+from tui.typed_paths import last_path, typed_path
 from tui.widgets.matching import fold
 
 MOST: Final = 200
@@ -37,6 +37,7 @@ def places(typed: str) -> tuple[Sequence[Place], int]:
 
     Hidden names, and they alone, when a point is typed. A folder that cannot be looked into has nothing in it.
     """
+    typed = last_path(typed)
     head, _, start = typed.rpartition("/")
     shown_folder = f"{head}/" if head or typed.startswith("/") else ""
     folder = typed_path(shown_folder or ".")

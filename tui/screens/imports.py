@@ -98,7 +98,7 @@ class ImportScreen(StudioPage):
                 "Which file? Type its path.",
                 places,
                 typed=start,
-                empty="There is no such file or folder. Take letters away, or begin with / or ~/",
+                empty="Nothing here is called like that. Take letters away, or type a path from / or ~/",
             ),
             chosen,
         )

@@ -33,7 +33,7 @@ _COLUMNS: Final = (Column("", 20), Column("", share=3, least=20), Column("", 22,
 class SettingsScreen(StudioPage):
     """One list of all there is to set; Enter changes the line under the cursor, or opens what it stands for."""
 
-    BINDINGS = bindings("change", "take_in")
+    BINDINGS = bindings("change")
     AUTO_FOCUS = "Rows"
     title_words = "Settings"
 
@@ -191,9 +191,6 @@ class SettingsScreen(StudioPage):
         opens = self._opens.get(str(self.query_one(Rows).cursor_id))
         if opens is not None:
             opens()
-
-    def action_take_in(self) -> None:
-        self.kitwright.open_imports()
 
     def _wear(self, look: str) -> None:
         self.perform(ChangeStudio(theme=look))
