@@ -7,9 +7,9 @@ from typing import Final
 from scheduling.cutting.drawing import Look
 from scheduling.cutting.result import CutPlan, PatternRun
 from scheduling.model.materials import Material
+from scheduling.words import counted
 
-CAUTION: Final = "Cut away from you with the other hand behind the blade; change dull blades; follow the maker's sheet."from scheduling.words import counted
-
+CAUTION: Final = "Cut away from you with the other hand behind the blade; change dull blades; follow the maker's sheet."
 
 
 def look_of(plan: CutPlan, unit: str) -> Look:

@@ -95,13 +95,17 @@ def state_of(one: OnTheDay) -> tuple[str, str, Tone]:
     return "not here yet", "", ""
 
 
+#: What a row says in short, said whole below it.
+_WHOLE: Final = {"photos?": "photos not asked yet, so none"}
+
+
 def _head(lines: DayLines, one: OnTheDay) -> None:
     key = ("head", one.seat_id)
     words, sign, tone = state_of(one)
     notes = [one.needs] if one.needs else []
     notes += ["health note"] if one.has_health_note else []
     notes += ["child"] if one.child else []
-    notes += ["photos not asked yet" if one.photos_unasked else "no photos"] if one.no_photos else []
+    notes += ["photos?" if one.photos_unasked else "no photos"] if one.no_photos else []
     notes += ["asked again"] if one.to_ask else []
     said = ", ".join(notes)
     lines.heads.append(Row(key, (one.name, Cell(words, tone), one.kit or "-", Cell(said, "warn")), sign, tone))
@@ -115,7 +119,7 @@ def _head(lines: DayLines, one: OnTheDay) -> None:
         parts.append(_collects(one))
     if one.has_health_note:
         parts.append("health note: Enter opens their page, where it stands")
-    parts += [note for note in notes if note not in ("health note", "child")]
+    parts += [_WHOLE.get(note, note) for note in notes if note not in ("health note", "child")]
     lines.about[key] = "; ".join(parts) + "."
     lines.people[key] = one
 

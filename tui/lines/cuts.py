@@ -76,7 +76,8 @@ def _together(studio: Studio, parsed: Namespace) -> int:
         say(f"{', '.join(row.class_refs)} {row.title}: {row.kits} kits")
         for one in row.savings:
             say(
-                f"  {one.material.name}: {counted(one.sheets, 'sheet')} and {counted(one.set_ups, 'set-up')} from one plan,"
+                f"  {one.material.name}: {counted(one.sheets, 'sheet')} and {counted(one.set_ups, 'set-up')}"
+                " from one plan,"
                 f" {one.sheets_apart} and {one.set_ups_apart} class by class"
             )
     return 0
