@@ -58,8 +58,3 @@ def early_text(run: PatternRun) -> str:
     if run.early_sheets == 1:
         return f"The last one stops early: {fewer}."
     return f"The last {run.early_sheets} stop early: {fewer}."
-
-
-def counted(number: int, word: str) -> str:
-    """A number with its word: "1 sheet", "2 sheets"."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
