@@ -16,6 +16,7 @@ from scheduling.queries.import_effect import ClassEffect, ImportEffect
 from scheduling.queries.importing import BusyPreview, KeptMapping, KeptZones, PreviewBusy, PreviewSignUps, SignUpPreview
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
+from tui.reading_settings import Setting, settings_of
 
 if TYPE_CHECKING:
     from scheduling.exchange.mapping import Mapping
@@ -45,12 +46,13 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class SignUpsSeen:
-    """A file of people and sign-ups; effects: what it would do to each class."""
+    """A file of people and sign-ups; effects: what it would do to each class. settings: how it was read."""
 
     wanted: Wanted
     digest: str
     preview: SignUpPreview
     effects: tuple[ClassEffect, ...]
+    settings: tuple[Setting, ...] = ()
 
     @property
     def may_keep(self) -> bool:
@@ -148,9 +150,12 @@ def look_at(studio: Studio, wanted: Wanted, progress: Progress) -> Seen:
     mapping: Mapping = studio.ask(KeptMapping(wanted.source))
     for kind, about, value in wanted.answers:
         mapping = mapping.answered(kind, about, value)
-    read = read_people(content, wanted.path.name, today=today, mapping=mapping, zone=zone, progress=progress)
+    read = read_people(
+        content, wanted.path.name, today=today, mapping=mapping, zone=zone, progress=progress, asks_names=True
+    )
     preview = studio.ask(PreviewSignUps(read, wanted.source, wanted.class_date_id, wanted.heads))
-    return SignUpsSeen(wanted, file_digest(content), preview, studio.ask(ImportEffect(preview.sign_ups)))
+    effects = studio.ask(ImportEffect(preview.sign_ups))
+    return SignUpsSeen(wanted, file_digest(content), preview, effects, settings_of(read))
 
 
 def _look_at_calendar(studio: Studio, wanted: Wanted, content: bytes, zone: str, today: dt.date) -> BusySeen:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from scheduling.exchange.meanings import Meaning
 from scheduling.model.bookings import heads_text
 from scheduling.model.taking_in import BusyEntry, PersonEntry, SignUpEntry
 from tui import class_lines
@@ -93,6 +94,7 @@ def sign_up_lines(seen: SignUpsSeen) -> ImportLines:
         f"{counts.get('same', 0)} the same, {counts.get('left out', 0)} left out",
         f"{len(waiting)} wait" if waiting else "",
     )
+    _settings(lines, seen)
     if seen.effects:
         lines.rows.append(Section("Classes"))
     for effect in seen.effects:
@@ -110,6 +112,16 @@ def sign_up_lines(seen: SignUpsSeen) -> ImportLines:
         lines.rows += [SignUpLine(one, preview.people[one.person], one.row in waiting) for one in preview.sign_ups]
     _notices(lines, preview.notices)
     return lines
+
+
+def _settings(lines: ImportLines, seen: SignUpsSeen) -> None:
+    """How the file was read, to be mended where it is wrong."""
+    if seen.settings:
+        lines.rows.append(Section("How it is read", "Enter changes a line"))
+    for one in seen.settings:
+        lines.line(one.id, one.label, one.text, one.now, tone="quiet" if one.value == Meaning.UNUSED.value else "")
+        lines.about[one.id] = f"{one.label}: {' '.join(filter(None, (one.text, one.now)))}. Enter changes it."
+        lines.asks[one.id] = one
 
 
 def busy_lines(seen: BusySeen) -> ImportLines:

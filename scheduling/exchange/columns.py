@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scheduling.exchange.headers import has_words_for, meaning_of
-from scheduling.exchange.mapping import Mapping
-from scheduling.exchange.meanings import Meaning
+from scheduling.exchange.mapping import NO_HEADER, Mapping
+from scheduling.exchange.meanings import SINGLE, Meaning
 from scheduling.exchange.rows import NoValue, Value
 from scheduling.exchange.sheets import Row, Sheet
 from scheduling.exchange.states import known_state
@@ -26,11 +26,6 @@ _EMAIL = re.compile(r"[^\s@<>,;:]+@[^\s@<>,;]+\.[^\s@<>,;]+")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _DATE = re.compile(r"\b\d{1,4}([./-])\d{1,2}\1\d{1,4}\b|\d{4}年")
 _PHONE = re.compile(r"[+(]?\d[\d\s()./-]{5,}\d")
-# Of these a sheet has one column; the best header wins and the rest stay unused.
-_SINGLE = (
-    *(Meaning.DATE, Meaning.TIME, Meaning.CLASS, Meaning.HEADS, Meaning.PAID, Meaning.PRICE, Meaning.BIRTHDAY),
-    *(Meaning.FIRST, Meaning.LAST, Meaning.ROW_ID, Meaning.ORDER_ID, Meaning.PERSON_ID),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +55,7 @@ def understand(sheet: Sheet, mapping: Mapping) -> Columns:
 
     mapping: what was settled before goes first; the rest is guessed by header words, then by content.
     """
-    at = _header_at(sheet.rows, mapping)
+    at = _settled_header(sheet.rows, mapping)
     rows = sheet.rows if at is None else sheet.rows[at + 1 :]
     if at is None:
         texts = [""] * _usual_width(rows)
@@ -77,8 +72,9 @@ def understand(sheet: Sheet, mapping: Mapping) -> Columns:
         for name, text, sample in zip(header, texts, samples, strict=True)
     ]
     guessed = _by_content(meanings, texts, samples)
-    _settle_names(meanings, texts, samples)
-    _one_of_each(meanings, texts, [bool(mapping.meaning(name)) for name in header])
+    settled = [bool(mapping.meaning(name)) for name in header]
+    _settle_names(meanings, texts, samples, settled)
+    _one_of_each(meanings, texts, settled)
     number = 0 if at is None else sheet.rows[at].number
     return Columns(header, tuple(found or Meaning.UNUSED for found in meanings), number, rows, guessed)
 
@@ -105,6 +101,28 @@ def _meanings(row: Row, mapping: Mapping) -> set[Meaning]:
     if any("@" in text and _EMAIL.search(text) for text in texts):
         return set()
     return {found for text in texts if (found := mapping.meaning(text) or meaning_of(text)) is not None}
+
+
+def _settled_header(rows: Sequence[Row], mapping: Mapping) -> int | None:
+    """Index of the header row as she said it, else as it is found.
+
+    A row that she named for an earlier file of the source goes by where it names none of the columns that are known,
+    and another one does.
+    """
+    found = _header_at(rows, mapping)
+    if mapping.header_row == NO_HEADER:
+        return None
+    said = next((at for at, row in enumerate(rows) if row.number == mapping.header_row), None)
+    if said is None:
+        return found
+    if found is not None and not _known_cells(rows[said], mapping) and _known_cells(rows[found], mapping) > 1:
+        return found
+    return said
+
+
+def _known_cells(row: Row, mapping: Mapping) -> int:
+    """How many cells of a row are headers of columns that were settled before."""
+    return sum(bool(mapping.meaning(one_line(as_text(cell)))) for cell in row.cells[:_WIDE])
 
 
 def _header_at(rows: Sequence[Row], mapping: Mapping) -> int | None:
@@ -265,12 +283,17 @@ def _variety(sample: Sequence[Value]) -> float:
     return len(set(texts)) / len(texts) if texts else 0.0
 
 
-def _settle_names(meanings: list[Meaning | None], texts: Sequence[str], samples: Sequence[Sequence[Value]]) -> None:
+def _settle_names(
+    meanings: list[Meaning | None],
+    texts: Sequence[str],
+    samples: Sequence[Sequence[Value]],
+    settled: Sequence[bool],
+) -> None:
     """A bare "Nombre" beside "Apellidos" is the first name; a bare "Nom" or "Name" beside "Prénom" the last."""
     names = [i for i, found in enumerate(meanings) if found is Meaning.NAME]
     firsts = [i for i, found in enumerate(meanings) if found is Meaning.FIRST]
     lasts = [i for i, found in enumerate(meanings) if found is Meaning.LAST]
-    if len(names) != 1 or bool(firsts) == bool(lasts):
+    if len(names) != 1 or bool(firsts) == bool(lasts) or settled[names[0]]:
         return
     other = (firsts or lasts)[0]
     if len(fold(texts[names[0]]).split()) > 2 or _contains(samples[names[0]], samples[other]):
@@ -291,7 +314,9 @@ def _one_of_each(meanings: list[Meaning | None], texts: Sequence[str], settled: 
         index = meanings.index(Meaning.PRICE)
         if not settled[index] and fold(texts[index]) in _MAY_BE_PAID:
             meanings[index] = Meaning.PAID
-    for meaning in _SINGLE:
+    for meaning in Meaning:
+        if meaning not in SINGLE:
+            continue
         columns = [i for i, found in enumerate(meanings) if found is meaning]
         if len(columns) < 2:
             continue

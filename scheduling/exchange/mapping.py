@@ -6,11 +6,14 @@ from collections.abc import Mapping as AbcMapping
 from dataclasses import dataclass, replace
 
 from scheduling.errors import InvalidError
-from scheduling.exchange.meanings import Meaning
+from scheduling.exchange.meanings import SINGLE, Meaning
 from scheduling.exchange.rows import DAY_FIRST, MONTH_FIRST, STATES
 from scheduling.exchange.text import fold
 
 Pairs = tuple[tuple[str, str], ...]
+NO_HEADER, HEADER_IS_FOUND = 0, -1
+"""Instead of the number of a header row: the sheet has none; it is to be found."""
+DELIMITERS = ",;\t|"
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +23,9 @@ class Mapping:
     columns: (header as numbered, Meaning value).
     date_orders: (header, "day-first" or "month-first"); decimal_signs: (header, "," or ".").
     states: (status word folded, one of rows.STATES).
-    sheet: the workbook's sheet by name. encoding: of a text file, where the guess was wrong.
+    sheet: the workbook's sheet by name. encoding, delimiter: of a text file, where the guess was wrong.
+    header_row: the number of the row as a spreadsheet counts it, NO_HEADER or HEADER_IS_FOUND.
+    heads: (sign-up key, "as read>as she says") of sign-ups whose heads she settled; see `heads_of`.
     """
 
     columns: Pairs = ()
@@ -29,6 +34,9 @@ class Mapping:
     states: Pairs = ()
     sheet: str = ""
     encoding: str = ""
+    delimiter: str = ""
+    header_row: int = HEADER_IS_FOUND
+    heads: Pairs = ()
 
     def meaning(self, header: str) -> Meaning | None:
         """The settled meaning of a column, compared without case and accents."""
@@ -43,6 +51,18 @@ class Mapping:
 
     def state(self, word: str) -> str:
         return _find(self.states, word)
+
+    def heads_of(self, key: str, read: int | None) -> int | None:
+        """The heads that she settled for a sign-up, as long as its file says the same as then; else what was read."""
+        if not self.heads:
+            return read
+        said = dict(self.heads).get(key, "").partition(">")
+        return int(said[2]) if said[2].isdecimal() and said[0] == str(read) else read
+
+    def with_heads(self, key: str, read: int | None, heads: int) -> Mapping:
+        """This mapping with the heads of a sign-up settled."""
+        others = tuple(pair for pair in self.heads if pair[0] != key)
+        return replace(self, heads=(*others, (key, f"{read}>{heads}")))
 
     def answered(self, kind: str, about: str, value: str) -> Mapping:
         """This mapping with one question answered (Question.kind, Question.about, Choice.value).
@@ -59,6 +79,12 @@ class Mapping:
             return replace(self, sheet=value)
         if kind == "encoding" and value:
             return replace(self, encoding=value)
+        if kind == "delimiter" and value in DELIMITERS and value:
+            return replace(self, delimiter=value)
+        if kind == "header row" and value.isdecimal():
+            return replace(self, header_row=int(value))
+        if kind == "column" and value in {meaning.value for meaning in Meaning}:
+            return self.with_column(about, Meaning(value))
         if kind == "names column" and value:
             return replace(self, columns=_with(self.columns, value, Meaning.NAME.value))
         raise InvalidError(
@@ -66,8 +92,13 @@ class Mapping:
         )
 
     def with_column(self, header: str, meaning: Meaning) -> Mapping:
-        """This mapping with a column's meaning settled by hand."""
-        return replace(self, columns=_with(self.columns, header, meaning.value))
+        """This mapping with a column's meaning settled by hand.
+
+        Where a sheet has one column of that meaning at most, another one that held it is not used any more.
+        """
+        lost = {name for name, held in self.columns if held == meaning.value and meaning in SINGLE}
+        others = tuple((name, Meaning.UNUSED.value if name in lost else held) for name, held in self.columns)
+        return replace(self, columns=_with(others, header, meaning.value))
 
     def as_dict(self) -> dict[str, object]:
         """Plain values for JSON; `mapping_from` reads them back."""
@@ -78,17 +109,23 @@ class Mapping:
             "states": [list(pair) for pair in self.states],
             "sheet": self.sheet,
             "encoding": self.encoding,
+            "delimiter": self.delimiter,
+            "header_row": self.header_row,
+            "heads": [list(pair) for pair in self.heads],
         }
 
 
 def mapping_from(kept: AbcMapping[str, object]) -> Mapping:
     """The mapping that `as_dict` wrote; raises InvalidError for anything else."""
-    sheet, encoding = kept.get("sheet", ""), kept.get("encoding", "")
+    sheet, encoding, delimiter = (kept.get(name, "") for name in ("sheet", "encoding", "delimiter"))
+    header_row = kept.get("header_row", HEADER_IS_FOUND)
     columns = _pairs(kept.get("columns", ()))
     known = {meaning.value for meaning in Meaning}
     if (
         not isinstance(sheet, str)
         or not isinstance(encoding, str)
+        or not isinstance(delimiter, str)
+        or not isinstance(header_row, int)
         or any(meaning not in known for _, meaning in columns)
     ):
         raise InvalidError("The kept column mapping is not understood.", hint="Map the columns again.", field="mapping")
@@ -99,6 +136,9 @@ def mapping_from(kept: AbcMapping[str, object]) -> Mapping:
         states=_pairs(kept.get("states", ())),
         sheet=sheet,
         encoding=encoding,
+        delimiter=delimiter,
+        header_row=header_row,
+        heads=_pairs(kept.get("heads", ())),
     )
 
 

@@ -36,3 +36,12 @@ class Meaning(StrEnum):
     PERSON_ID = "person number"
     SIGNED_AT = "signed up at"
     UNUSED = "not used"
+
+
+SINGLE = frozenset(
+    {
+        *(Meaning.DATE, Meaning.TIME, Meaning.CLASS, Meaning.HEADS, Meaning.PAID, Meaning.PRICE, Meaning.BIRTHDAY),
+        *(Meaning.FIRST, Meaning.LAST, Meaning.ROW_ID, Meaning.ORDER_ID, Meaning.PERSON_ID),
+    }
+)
+"""Of these a sheet has one column; the best header wins and the rest stay unused."""

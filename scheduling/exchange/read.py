@@ -26,6 +26,7 @@ def read_people(
     encoding: str = "",
     zone: str = "",
     progress: Progress | None = None,
+    asks_names: bool = False,
 ) -> PeopleRead:
     """Understand a file of people or sign-ups; nothing is kept.
 
@@ -37,6 +38,7 @@ def read_people(
     encoding: of a text file, where the guess told in a notice was wrong.
     zone: IANA name of the home zone, for stamps with an offset.
     progress: called with (done, total) rows; False stops.
+    asks_names: ask which column holds names where a list without a header shows none, instead of refusing it.
     While `ask` is not empty nothing of the result may be kept: give the answers (Mapping.answered) and read again.
     Raises InvalidError: no table and no contacts, too large, or stopped by `progress` (field "stopped").
     Source: interop.md 4.
@@ -56,10 +58,18 @@ def read_people(
     if is_workbook(content):
         table, ask = read_workbook(content, notices, sheet or kept.sheet, progress)
     else:
-        table, ask = read_sheet(content, notices, encoding or kept.encoding), []
+        table, ask = read_sheet(content, notices, encoding or kept.encoding, kept.delimiter), []
         _refuse_other_text(table)
     return read_table(
-        table, notices, today=today, mapping=kept, date_order=date_order or "", zone=zone, progress=progress, ask=ask
+        table,
+        notices,
+        today=today,
+        mapping=kept,
+        date_order=date_order or "",
+        zone=zone,
+        progress=progress,
+        ask=ask,
+        asks_names=asks_names,
     )
 
 

@@ -205,6 +205,7 @@ class PeopleRead:
     people: different persons in file order; sign_ups: in file order (none for a contact file).
     alike: groups of indexes into people with the same name and different addresses: perhaps one person.
     samples: up to three cells of each column, in the order of header; none of health columns.
+    top: number and words of the first rows, of which one may be the header; nothing of health columns below it.
     """
 
     people: tuple[Person, ...]
@@ -215,6 +216,7 @@ class PeopleRead:
     header: tuple[str, ...]
     source: Source
     samples: tuple[tuple[str, ...], ...] = field(default=(), repr=False)
+    top: tuple[tuple[int, str], ...] = field(default=(), repr=False)
     status_words: tuple[StatusWord, ...] = ()
     alike: tuple[tuple[int, ...], ...] = ()
     health: tuple[HealthNote, ...] = field(default=(), repr=False)

@@ -55,7 +55,7 @@ class Sheet:
     serial_shift: int = 0
 
 
-def read_sheet(content: bytes, notices: Notices, encoding: str = "") -> Sheet:
+def read_sheet(content: bytes, notices: Notices, encoding: str = "", delimiter: str = "") -> Sheet:
     """The rows of a CSV or TSV file in any common encoding.
 
     Raises InvalidError: see `decode`.
@@ -63,18 +63,21 @@ def read_sheet(content: bytes, notices: Notices, encoding: str = "") -> Sheet:
     found = decode(content, encoding)
     if found.guessed:
         notices.add(0, "encoding", f"The file is not all UTF-8; it is read as {found.encoding}. Look at the accents.")
-    return split(found.text, notices, encoding=found.encoding)
+    return split(found.text, notices, encoding=found.encoding, delimiter=delimiter)
 
 
-def split(text: str, notices: Notices, *, encoding: str = "") -> Sheet:
-    """Cut `text` into rows and cells (RFC 4180, any line end), cells unwrapped by `text.without_guard`."""
+def split(text: str, notices: Notices, *, encoding: str = "", delimiter: str = "") -> Sheet:
+    """Cut `text` into rows and cells (RFC 4180, any line end), cells unwrapped by `text.without_guard`.
+
+    delimiter: hers, where the guess was wrong; it goes before a `sep=` line.
+    """
     lines = list(io.StringIO(text, newline=""))
-    skipped, delimiter = 0, ""
+    skipped, said = 0, ""
     if lines and len(lines[0]) < _LONGEST_SEP and (sep := _SEP_LINE.match(lines[0].strip("\r\n"))):
-        skipped, delimiter = 1, sep.group(1)
+        skipped, said = 1, sep.group(1)
     body = lines[skipped:]
     csv.field_size_limit(MOST_BYTES)
-    delimiter = delimiter or best_delimiter(body)
+    delimiter = delimiter or said or best_delimiter(body)
     rows: list[Row] = []
     for number, record in enumerate(_records(body, delimiter, notices), skipped + 1):
         if not any(cell and not cell.isspace() for cell in record):

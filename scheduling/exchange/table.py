@@ -39,6 +39,7 @@ _TOTAL_WORDS = """
     итого | всего | 合計 | 小計 | 总计 | 合计 | 합계 | toplam | average | durchschnitt | count | anzahl
 """
 _TOTALS = frozenset(fold(word) for word in words_of(_TOTAL_WORDS))
+_TOP_ROWS = 20
 _STEP = 1000
 """Rows between two calls of `progress`."""
 
@@ -53,10 +54,11 @@ def read_table(
     zone: str,
     progress: Progress | None,
     ask: Sequence[Question] = (),
+    asks_names: bool = False,
 ) -> PeopleRead:
     """See `read.read_people`; the rows of `sheet` are cut already, `ask` holds what is open about the sheet."""
     columns = understand(sheet, mapping)
-    reading = _Reading(sheet, columns, notices, today, mapping, date_order, zone, progress, ask)
+    reading = _Reading(sheet, columns, notices, today, mapping, date_order, zone, progress, ask, asks_names)
     return reading.run()
 
 
@@ -74,6 +76,7 @@ class _Reading:
         zone: str,
         progress: Progress | None,
         ask: Sequence[Question],
+        asks_names: bool,
     ) -> None:
         self._sheet = sheet
         self._columns = columns
@@ -84,6 +87,7 @@ class _Reading:
         self._zone = zone
         self._progress = progress
         self._ask: list[Question] = list(ask)
+        self._asks_names = asks_names
         self._at = {meaning: columns.of(meaning) for meaning in Meaning}
         self._rows = [self._mended(row) for row in columns.rows if not self._is_no_entry(row)]
 
@@ -130,6 +134,7 @@ class _Reading:
                 columns.header_row,
             ),
             samples=self._samples(),
+            top=self._top(),
             status_words=words,
             alike=gathered.alike,
             health=tuple(gathered.health),
@@ -150,7 +155,7 @@ class _Reading:
             self._notices.add(0, "guessed columns", "Some columns are guessed by what they hold; look at them.")
         if has_person and (has_header or has_address):
             return True
-        if not has_header or len(self._columns.header) < 2 or not self._rows:
+        if not self._rows or not (self._asks_names or (has_header and len(self._columns.header) > 1)):
             raise InvalidError(
                 "The file is not a list of people.",
                 hint="Give names or e-mail addresses under a header row, as CSV or XLSX, or a contact file.",
@@ -223,15 +228,27 @@ class _Reading:
             samples.append(() if is_health else tuple([text for text in filled if text][:3]))
         return tuple(samples)
 
+    def _top(self) -> tuple[tuple[int, str], ...]:
+        health, header_row = set(self._at[Meaning.HEALTH]), self._columns.header_row
+        found = []
+        for row in self._sheet.rows[:_TOP_ROWS]:
+            shown = (
+                one_line(as_text(cell))[:30]
+                for at, cell in enumerate(row.cells[:20])
+                if row.number <= header_row or at not in health
+            )
+            found.append((row.number, ", ".join(text for text in shown if text)))
+        return tuple(found)
+
     def _settled(self, whole: WholeColumns) -> Mapping:
         """The mapping as used, so that the caller can keep it for the source's next file."""
         columns = self._columns
         used = tuple((name, meaning.value) for name, meaning in zip(columns.header, columns.meanings, strict=True))
         settled = replace(self._mapping, columns=used, sheet=self._sheet.name)
-        dates = whole.dates
-        if dates and dates.order and not dates.question:
-            header = self._header(Meaning.DATE if self._at[Meaning.DATE] else Meaning.CLASS)
-            settled = settled.answered("date order", header, dates.order)
+        of_class = Meaning.DATE if self._at[Meaning.DATE] else Meaning.CLASS
+        for meaning, dates in ((of_class, whole.dates), (Meaning.BIRTHDAY, whole.births)):
+            if dates and dates.order and not dates.question:
+                settled = settled.answered("date order", self._header(meaning), dates.order)
         for meaning, amounts in ((Meaning.PAID, whole.paid), (Meaning.PRICE, whole.price)):
             if amounts and amounts.sign:
                 settled = settled.answered("decimal sign", self._header(meaning), amounts.sign)

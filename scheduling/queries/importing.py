@@ -71,7 +71,11 @@ class PreviewSignUps:
 
     def fetch(self, reader: Reader) -> SignUpPreview:
         people = _people(reader, self.read, self.source)
-        entries = _Matching(reader, self.source, self.class_date_id, people).entries(self.read, dict(self.heads))
+        mapping = self.read.mapping
+        for row, heads in self.heads:
+            for sign_up in (one for one in self.read.sign_ups if one.row == row):
+                mapping = mapping.with_heads(opaque_key(sign_up.key), sign_up.heads, heads)
+        entries = _Matching(reader, self.source, self.class_date_id, people).entries(self.read, mapping)
         counts: dict[str, int] = defaultdict(int)
         for entry in entries:
             counts[entry.what] += 1
@@ -82,7 +86,7 @@ class PreviewSignUps:
             sign_ups=tuple(entries),
             new_people=sum(person.person_id is None for person in people),
             counts=dict(counts),
-            mapping=self.read.mapping,
+            mapping=mapping,
             source=self.source,
         )
 
@@ -160,14 +164,12 @@ class _Matching:
             )
         }
 
-    def entries(self, read: PeopleRead, heads: dict[int, int]) -> list[SignUpEntry]:
-        return [
-            self._sign_up(sign_up, self._people[sign_up.person], heads.get(sign_up.row, sign_up.heads))
-            for sign_up in read.sign_ups
-        ]
+    def entries(self, read: PeopleRead, mapping: Mapping) -> list[SignUpEntry]:
+        return [self._sign_up(sign_up, self._people[sign_up.person], mapping) for sign_up in read.sign_ups]
 
-    def _sign_up(self, sign_up: SignUp, person: PersonEntry, said: int | None) -> SignUpEntry:
+    def _sign_up(self, sign_up: SignUp, person: PersonEntry, mapping: Mapping) -> SignUpEntry:
         key = opaque_key(sign_up.key)
+        said = mapping.heads_of(key, sign_up.heads)
         asked = (sign_up.class_text, sign_up.day, sign_up.starts)
         if asked not in self._found:
             self._found[asked] = self._class_of(sign_up)

@@ -134,3 +134,33 @@ def test_names_with_markup_and_controls_are_inert(lines: Lines, capsys: pytest.C
     capsys.readouterr()
     assert entry.run(["import", str(file), "--file", str(lines.path)]) == 0
     assert "\x1b" not in capsys.readouterr().out
+
+
+def test_delimiter_and_header_row_are_said_once_and_remembered(lines: Lines) -> None:
+    rows = "Spring list||\nx|y|z\nAda Wren|C01|2\n"
+    lines.take(rows, "--delimiter", "|", "--header-row", "2", "--column", "x=name", "--column", "y=class",
+               "--column", "z=heads", "--as", "hall")  # fmt: skip
+    assert lines.seated() == ["Ada Wren", "?"]
+    lines.take(rows + "Bea Finch|C01|1\n", "--as", "hall")
+    assert lines.seated() == ["Ada Wren", "?", "Bea Finch"]
+
+
+def test_the_tab_is_said_in_letters(lines: Lines) -> None:
+    lines.take("Name\tEmail\tClass\nAda; Wren\ta@x.org\tC01\n", "--delimiter", "tab")
+    assert lines.seated() == ["Ada; Wren"]
+
+
+@pytest.mark.parametrize("given", [("--delimiter", "x"), ("--header-row", "-3")])
+def test_what_says_nothing_about_a_file_is_refused(lines: Lines, given: tuple[str, str]) -> None:
+    assert lines.take("Name,Class\nAda,C01\n", *given)["kind"] == "refused"
+
+
+def test_heads_that_were_said_are_remembered_until_the_file_says_others(lines: Lines) -> None:
+    rows = "Id,Name,Email,Class,Seats\n7,Ada Wren,a@x.org,C01,some of us\n"
+    lines.take(rows, "--heads", "2=3")
+    again = lines.take(rows)
+    assert (again["kept"], [row["what"] for row in again["rows"]]) == (False, ["same"])
+    moved = rows.replace("\n7", "\n6,Bea Finch,b@x.org,C01,1\n7")
+    assert [row["what"] for row in lines.take(moved)["rows"]] == ["new", "same"]
+    changed = lines.take(moved.replace("some of us", "2"), keep=False)
+    assert changed["rows"][1]["about"] == "3 heads here, 2 heads in the file"

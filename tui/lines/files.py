@@ -36,6 +36,11 @@ _LONG = 5_000
 def arguments(verb: str, parser: ArgumentParser) -> None:
     parser.add_argument("path", metavar="FILE")
     parser.add_argument("--encoding", default="", help="people: of a text file whose accents come out wrong, as cp1250")
+    parser.add_argument("--delimiter", default="", help="people: what parts the cells of a text file: , ; tab or |")
+    parser.add_argument("--sheet", default="", help="people: the sheet of a workbook, by its name")
+    parser.add_argument(
+        "--header-row", type=int, metavar="N", help="people: the row that names the columns; 0 where there is none"
+    )
     if verb == "read":
         parser.add_argument("--zone", default="UTC", help="the zone of times that name none")
         parser.add_argument("--from", dest="first", type=dt.date.fromisoformat, metavar="DATE", help="first day wanted")
@@ -145,7 +150,17 @@ def _answered(mapping: Mapping, parsed: Namespace) -> Mapping:
                 field="column",
             )
         mapping = mapping.with_column(header, Meaning(word))
-    return mapping.answered("encoding", "", parsed.encoding) if parsed.encoding else mapping
+    return _read_so(mapping, parsed)
+
+
+def _read_so(mapping: Mapping, parsed: Namespace) -> Mapping:
+    """With what she says of the file as a whole."""
+    header_row = "" if parsed.header_row is None else str(parsed.header_row)
+    delimiter = "\t" if parsed.delimiter.casefold() in ("tab", "\\t") else parsed.delimiter
+    said = {"encoding": parsed.encoding, "delimiter": delimiter, "sheet": parsed.sheet, "header row": header_row}
+    for kind, value in said.items():
+        mapping = mapping.answered(kind, "", value) if value else mapping
+    return mapping
 
 
 def _heads(given: list[str]) -> tuple[tuple[int, int], ...]:
@@ -164,12 +179,10 @@ def _without_sign_up(preview: SignUpPreview) -> list[PersonEntry]:
     return [person for n, person in enumerate(preview.people) if n not in signed_up]
 
 
-def _people(content: bytes, name: str, today: dt.date, zone: str, mapping: Mapping, encoding: str = "") -> PeopleRead:
+def _people(content: bytes, name: str, today: dt.date, zone: str, mapping: Mapping) -> PeopleRead:
     from scheduling.exchange.read import read_people
 
-    return read_people(
-        content, name, today=today, mapping=mapping, zone=zone, encoding=encoding, progress=_progress_shown()
-    )
+    return read_people(content, name, today=today, mapping=mapping, zone=zone, progress=_progress_shown())
 
 
 def _progress_shown() -> Progress | None:
@@ -338,7 +351,7 @@ def _meaning(parsed: Namespace, path: Path) -> dict[str, object]:
         return found | {"notices": [*found["notices"], *asked]}
     from scheduling.exchange.answer import people_answer
 
-    return people_answer(_people(content, path.name, first, parsed.zone, Mapping(), parsed.encoding))
+    return people_answer(_people(content, path.name, first, parsed.zone, _read_so(Mapping(), parsed)))
 
 
 def _show_meaning(found: dict[str, object]) -> None:

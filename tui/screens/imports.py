@@ -25,6 +25,7 @@ from tui.folders import places
 from tui.import_lines import CLASS_OF_REST, IMPORT_COLUMNS, ImportLines, SignUpLine, busy_lines, sign_up_lines
 from tui.keys import bindings
 from tui.messages import Worked, Working, WorkRefused
+from tui.reading_settings import Setting
 from tui.screens.studio_page import StudioPage
 from tui.typed_paths import home_folder, typed_path
 from tui.widgets.aside import Aside
@@ -147,10 +148,11 @@ class ImportScreen(StudioPage):
 
     def on_work_refused(self, message: WorkRefused) -> None:
         self._job = ""
-        if isinstance(message.error, SchedulingError) and message.error.field == "stopped":
-            self.says.note(_STOPPED)
-        elif isinstance(message.error, SchedulingError):
-            self.says.refuse(message.error)
+        if message.job == READING and self._seen is not None:
+            self._wanted = self._seen.wanted  # what is shown stays, with the answers that it was read by
+        if isinstance(message.error, SchedulingError):
+            is_stopped = message.error.field == "stopped"
+            self.says.note(_STOPPED) if is_stopped else self.says.refuse(message.error)
 
     def on_worked(self, message: Worked) -> None:
         self._job = ""
@@ -187,7 +189,12 @@ class ImportScreen(StudioPage):
             self._ask_class()
         elif event.row_id in self._lines.asks:
             question = self._lines.asks[event.row_id]
-            self._ask_zone(question) if isinstance(question, str) else self._ask(question)
+            if isinstance(question, str):
+                self._ask_zone(question)
+            elif isinstance(question, Setting):
+                self._choose(question)
+            else:
+                self._ask(question)
         elif isinstance(item := self._rows.cursor_item, SignUpLine) and item.entry.what in ("left out", "new"):
             self._ask_heads(item)
 
@@ -223,6 +230,7 @@ class ImportScreen(StudioPage):
         if self._job == READING:
             self.workers.cancel_group(self, "import")
             self._job = ""
+            self._wanted = self._seen.wanted if self._seen is not None else self._wanted
             self.says.note(_STOPPED)
         elif self._job == KEEPING:
             self._job = _STOPPING  # what has gone in by now is kept; the worker tells which it is
@@ -235,11 +243,33 @@ class ImportScreen(StudioPage):
 
     # Questions
 
+    def _answer(self, kind: str, about: str, value: str) -> None:
+        """Read the file anew with one more thing settled about it."""
+        if self._wanted is not None:
+            self._look(replace(self._wanted, answers=(*self._wanted.answers, (kind, about, value))))
+
+    def _choose(self, setting: Setting) -> None:
+        """Another choice for how the file is read, out of a list that typing narrows; what holds stands first."""
+        choices = sorted(setting.choices, key=lambda choice: choice.value != setting.value)
+
+        def chosen(picked: Picked | None) -> None:
+            if picked is not None:  # also what holds already: that settles a guess
+                self._answer(setting.kind, setting.about, str(picked.row_id))
+
+        self.app.push_screen(
+            Picker(
+                setting.question,
+                [Row(one.value, (one.label,), "=" if one.value == setting.value else "") for one in choices],
+                IMPORT_COLUMNS[1:2],
+                empty="There is no such choice. Take letters away.",
+            ),
+            chosen,
+        )
+
     def _ask(self, question: Any) -> None:
         def answered(answer: str | None) -> None:
-            if answer is not None and self._wanted is not None:
-                answers = (*self._wanted.answers, (question.kind, question.about, answer))
-                self._look(replace(self._wanted, answers=answers))
+            if answer is not None:
+                self._answer(question.kind, question.about, answer)
 
         ordered = sorted(question.choices, key=lambda choice: choice.value != question.suggested)
         self.app.push_screen(Ask(question.text, [Answer(one.value, one.label) for one in ordered]), answered)
