@@ -217,6 +217,7 @@ def _late(lines: KitLines, run: KitRunPage, currency: Currency) -> None:
     for limit in run.late.limits:
         packs = "" if not limit.packs else f"{limit.packs} pack{'' if limit.packs == 1 else 's'}"
         comes = "cannot be had" if limit.comes is None else show_day(limit.comes)
+        comes += " or from other classes" if limit.from_classes else ""
         cells = (f"{limit.ref} {limit.material.name}", packs, Cell(comes, "quiet"))
         about = f"{limit.ref} {limit.material.name}: {lift_text(limit, currency)}. Enter opens it."
         mark, tone = ("", "") if limit.in_time else ("~", "warn")
@@ -260,7 +261,7 @@ def _cost(lines: KitLines, cost: KitCost | None, currency: Currency) -> None:
         ("materials", "materials, by the share that is used", cost.materials),
         ("packaging", "packaging", cost.packaging),
         ("waste", "waste", cost.waste),
-        ("labour", "your work on it, at your rate, on top", cost.labour),
+        ("labour", "your work at your rate, on top", cost.labour),
     ):
         lines.add(("cost", key), (words, currency.show(amount), ""), f"{words}: {currency.show(amount)}.")
     for n, line in enumerate(cost.lines):

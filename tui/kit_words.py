@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from scheduling.model.refs import ref
 from scheduling.money import Currency
 from scheduling.queries.kit_runs import SeatKit
 from scheduling.queries.late_sign_ups import LateLimit
@@ -31,6 +32,9 @@ def lift_text(limit: LateLimit, currency: Currency) -> str:
     if limit.dropped and limit.packs:
         return "it is dropped, and can be ordered no more"
     late = "in time" if limit.in_time else f"too late: it is needed by {show_day(limit.need_day)}"
+    if limit.from_classes:
+        names = ", ".join(ref("class_date", number) for number in limit.from_classes)
+        late += f"; take it from what is kept for {names}, whose own then comes in time"
     if not limit.packs:
         return "on order" if limit.comes is None else f"what is on order comes {show_day(limit.comes)}, {late}"
     packs = f"{limit.packs} pack{'' if limit.packs == 1 else 's'} ({currency.show(limit.cost)})"

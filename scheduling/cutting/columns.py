@@ -16,7 +16,7 @@ from scheduling.cutting.bounds import Proof, least_cost
 from scheduling.cutting.choice import met
 from scheduling.cutting.filling import fill_for_need
 from scheduling.cutting.line_filling import COARSE_CELLS, FINE_CELLS, LineFiller, is_line
-from scheduling.cutting.pattern import Pattern, on_grid
+from scheduling.cutting.pattern import Pattern, Variant, on_grid
 from scheduling.cutting.problem import Cutter
 from scheduling.cutting.search import Runs, Search
 from scheduling.cutting.solver import Column, LinearMaster, Packs, fewest_columns, least_money, least_weight
@@ -24,6 +24,10 @@ from scheduling.cutting.solver import Column, LinearMaster, Packs, fewest_column
 _ROUNDS = 400  # of column generation
 _LINE_ROUNDS = 4000  # of lengths off reels, where a round takes some milliseconds
 _GRID_CELLS = 1000  # of each side, for a proof
+_CONSTRUCTIONS = 60  # plans by shelves between two mixes
+_MIXES = 3
+_FEW_OF_EACH = 8  # pieces of a kind on the average; where more are wanted, whole runs of a pattern do better
+_LAID = 1200  # sheets laid out by shelves at most between two mixes
 _DIVES = 16
 _DIVE_ROUNDS = 8
 _NODES = 300
@@ -260,6 +264,29 @@ class Generator:
             runs += fixed
         search.complete(runs, [floor(value) for value in search.duals])
 
+    def construct(self, plans: int) -> None:
+        """Plans by shelves with liking shaken by a seeded draw, and the best mix of all their sheets.
+
+        Where few of each piece are wanted, sheets that hold to the need mix better than the fullest ones.
+        """
+        search, dice = self.search, self._dice
+        duals = [max(1.0, value) for value in search.duals] or [float(value) for value in search.area_values()]
+
+        def likings() -> Callable[[Variant], float]:
+            shake, power = dice.choice((0.05, 0.2, 0.5)), dice.choice((0.0, 0.5, 1.0))
+            shaken = [(1 - shake + 2 * shake * dice.random()) * value**power for value in duals]
+            return lambda variant: shaken[variant.piece] * (variant.across * variant.along) ** (1 - power)
+
+        laid = 0
+        for _ in range(plans):
+            laid += sum(sheets for _, _, sheets in search.construct(likings).runs)
+            if met(search):
+                return
+            if laid > _LAID:
+                break
+        self.offer_pool()
+        self.whole_numbers()
+
     def _residual(self, need: Sequence[int], limits: Sequence[int | None]) -> list[tuple[tuple[int, int], float]]:
         """How often each pattern is used in the linear program of what is left; no column counts beyond the need.
 
@@ -341,6 +368,9 @@ def improve(search: Search) -> None:
     # The bound does not see whole packs, so with several sizes it is seldom met; more dives rarely help there.
     dives = _DIVES if len(search.problem.stocks) == 1 else _DIVES // 4
     steps: list[Callable[[], None]] = [generator.whole_numbers]
+    kinds = sum(1 for number in search.demand if number)
+    if dives == _DIVES and sum(search.demand) <= _FEW_OF_EACH * kinds:
+        steps += [partial(generator.construct, _CONSTRUCTIONS)] * _MIXES
     steps += [partial(_dive_then_solve, generator, nth) for nth in range(dives)]
     for step in steps:
         if met(search) or generator.steps_left <= 0:

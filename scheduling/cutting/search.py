@@ -5,12 +5,12 @@ Every loop stops by a count of elementary steps, never by the clock (decisions.m
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from scheduling.cutting.bounds import Proof, area_proof, large_piece_proofs
 from scheduling.cutting.filling import SheetFiller, fill_for_need
-from scheduling.cutting.pattern import Pattern, Source, sources_of
+from scheduling.cutting.pattern import Pattern, Source, Variant, sources_of
 from scheduling.cutting.problem import CutProblem
 from scheduling.cutting.shelves import Shelves
 
@@ -148,6 +148,39 @@ class Search:
             if limit is not None:
                 limits[source] = limit - sheets
         return [max(0, number) for number in need], limits
+
+    def construct(self, likings: Callable[[], Callable[[Variant], float]]) -> Draft:
+        """A plan from scratch by shelves alone; likings: gives anew, for each sheet, what opens strips and stacks."""
+        runs: Runs = []
+        need, limits = self.left_after(runs)
+        while any(need):
+            found: list[tuple[float, int, int]] = []
+            for shape, fillers in self.fillers.items():
+                places = [
+                    place
+                    for place, of in enumerate(self.shape_of)
+                    if of == shape and (limits[place] is None or limits[place])
+                ]
+                for filler in fillers if places else ():
+                    pattern = self._shelves(filler).fill(need, likings())
+                    if pattern.strips:
+                        place = self.remember(pattern)
+                        area = sum(
+                            piece.along_units * piece.across_units * number
+                            for piece, number in zip(self.problem.pieces, self.counts[place], strict=True)
+                        )
+                        source = min(places, key=lambda one: self.sources[one].weight)
+                        found.append((area / self.sources[source].weight, place, source))
+            if not found:
+                break
+            _, pattern_place, source = max(found)
+            runs.append((pattern_place, source, 1))
+            for place, number in enumerate(self.counts[pattern_place]):
+                need[place] = max(0, need[place] - number)
+            limit = limits[source]
+            if limit is not None:
+                limits[source] = limit - 1
+        return self.draft(runs)
 
     def complete(self, runs: Runs, values: Sequence[int], *, quickly: bool = False) -> Draft:
         """Fill up a begun plan sheet by sheet with what is worth most against what it costs.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduling.buying.cut_lists import Part
 from scheduling.buying.more_kits import Shelf, late_sign_ups
@@ -24,6 +24,7 @@ class LateLimit:
     packs: whole packs to order, 0 where what is on its way is enough, None where no number of packs is; cost: of them
     at today's price, minor units. comes: when the last order on its way, or one of now, is there; None without a
     supplier, or where it can be ordered no more (dropped). need_day: the latest day for the work that uses it.
+    from_classes: where that is too late, the classes it may be taken from, as goods ordered now are in time for them.
     """
 
     material: Material
@@ -32,6 +33,7 @@ class LateLimit:
     comes: dt.date | None
     need_day: dt.date
     dropped: bool
+    from_classes: tuple[int, ...] = ()
 
     @property
     def ref(self) -> str:
@@ -68,13 +70,33 @@ def late_kits(
         supplies.bench,
         {number: sum(each.units for each in coming) for number, coming in supplies.coming.items()},
     )
-    found = late_sign_ups(bill, shelf, spares=spares, mailed=bool(kit_class.heads.mailed))
+    mailed = bool(kit_class.heads.mailed)
+    found = late_sign_ups(bill, shelf, spares=spares, mailed=mailed)
     days = _need_days(kit_class, rows)
-    limits = (
-        _limit(reader, supplies, limit.material_id, limit.packs, days.get(limit.material_id, kit_class.day))
-        for limit in found.limits
-    )
+    limits = []
+    for each in found.limits:
+        number = each.material_id
+        limit = _limit(reader, supplies, number, each.packs, days.get(number, kit_class.day))
+        later = () if limit.in_time else _can_wait(supplies, number, rows, kit_class.id)
+        if later:
+            left = [part for part in supplies.parts()[number] if part.class_date_id not in later]
+            lent = replace(shelf, needed={number: tuple(Part.of(part.line, part.left) for part in left)})
+            own = [line for line in bill if line.material_id == number]
+            if late_sign_ups(own, lent, spares=spares, mailed=mailed).heads > found.heads:
+                limit = replace(limit, from_classes=later)
+        limits.append(limit)
     return LateKits(found.heads, tuple(limits))
+
+
+def _can_wait(supplies: Supplies, material_id: int, rows: tuple[NeedRow, ...], but: int) -> tuple[int, ...]:
+    """Other classes that need a material, though not before an order of now would come."""
+    comes = supplies.arrives(material_id)
+    row = next((row for row in rows if row.material.id == material_id), None)
+    if comes is None or row is None:
+        return ()
+    return tuple(
+        one.class_id for one in row.classes if one.class_id != but and one.need.alone and comes <= one.need.need_day
+    )
 
 
 def _need_days(kit_class: KitClass, rows: tuple[NeedRow, ...]) -> Mapping[int, dt.date]:

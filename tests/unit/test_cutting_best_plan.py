@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from scheduling.cutting.lines import Length, Reel, plan_reel
-from scheduling.cutting.plan import best_plan, first_plan
+from scheduling.cutting.plan import begin, best_plan, first_plan
 from scheduling.cutting.problem import CutProblem, Grain, Piece, Stock
 from scheduling.errors import ConflictError
 from tests.bench.cutting_jobs import workshop_jobs
@@ -97,3 +97,14 @@ def test_lengths_off_reels_are_cut_to_the_bound_where_nearly_every_place_can_be_
     plan = plan_reel(lengths, Reel("reel", 100_000), thoroughly=True)
     used = sum(cut.reels * number for cut in plan.cuts for _, number in cut.cuts)
     assert (used, plan.to_buy) == (80, plan.least_to_buy)
+
+
+def test_a_plan_by_shelves_cuts_every_piece_and_none_beyond_the_need() -> None:
+    search = begin(HARD)
+    draft = search.construct(lambda: lambda variant: variant.across)
+    made = [0] * len(HARD.pieces)
+    for pattern, _, sheets in draft.runs:
+        for place, number in enumerate(search.counts[pattern]):
+            made[place] += number * sheets
+    assert draft.whole
+    assert tuple(made) == search.demand

@@ -164,6 +164,15 @@ def test_the_page_of_a_kit_run_gives_the_sum_behind_its_kits(studio: Studio) -> 
     assert {row.material.id for row, _ in page.shorts} == {22}
 
 
+def test_what_would_come_too_late_for_a_late_sign_up_may_be_taken_from_classes_that_can_wait(studio: Studio) -> None:
+    late = studio.ask(KitRun(4)).late
+    assert late.heads == 1  # the spare kit
+    found = {limit.material.id: (limit.in_time, limit.from_classes) for limit in late.limits}
+    assert found[4] == (False, (6, 11, 13, 14))  # nine sheets are there, C04 takes six; 10 Feb serves the others
+    assert found[20] == (True, ())
+    assert found[17] == (False, (9, 11, 12, 13))  # not C08, whose lights would come too late
+
+
 def test_what_a_class_lacks_is_the_same_whether_all_needs_are_known_or_not(studio: Studio) -> None:
     alone = {class_id: studio.ask(KitRun(class_id)).shorts for class_id in (4, 5, 9, 13)}
     studio.ask(Needs())

@@ -9,6 +9,7 @@ from scheduling.buying.kit_weight import grams, thickness_text
 from scheduling.commands.bills import ChooseKitOptions
 from scheduling.commands.kit_runs import STEPS, BeginKitRun, NoteKits, PostKit, ReturnKits, TickKits
 from scheduling.errors import InvalidError
+from scheduling.model.refs import ref
 from scheduling.money import Currency
 from scheduling.queries.kit_costs import CostOfClassKit
 from scheduling.queries.kit_runs import KitRun, KitRunPage
@@ -159,6 +160,7 @@ def _kit_entry(page: KitRunPage, currency: Currency) -> dict[str, Any]:
                 "comes": limit.comes,
                 "needed_by": limit.need_day,
                 "in_time": limit.in_time,
+                "from_classes": [ref("class_date", number) for number in limit.from_classes],
             }
             for limit in page.late.limits
         ],
