@@ -15,10 +15,11 @@ from scheduling.clock import WallTime
 from scheduling.commands.found import found, number, text
 from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError, NotFoundError
-from scheduling.model.prep import Effort, Rate
+from scheduling.model.prep import PRE_WORK, Effort, Rate
 from scheduling.model.recipe_text import line_of, line_text
 from scheduling.model.refs import ref
 from scheduling.model.working import hours_text, read_hours
+from scheduling.store.class_facts import class_facts
 from scheduling.store.rows import Transaction
 from scheduling.words import show_day, show_minutes, show_time
 
@@ -219,7 +220,8 @@ class BatchKept(Outcome):
 class DoTogether(Request[BatchKept]):
     """Do tasks of several classes in one go: what they share is worked once.
 
-    Raises ConflictError: one is closed, is in another batch, or is no such step of a recipe as the others.
+    Raises ConflictError: one is closed, is in another batch, or is no such step of a recipe as the others, or what they
+    leave to dry has no room at once.
     """
 
     task_ids: Annotated[tuple[int, ...], Field(min_length=2, max_length=60)]
@@ -241,6 +243,8 @@ class DoTogether(Request[BatchKept]):
             steps.add(tx.value("SELECT key FROM recipe_line WHERE id = ?", (row["recipe_line_id"],)))
         if len(steps) > 1 or None in steps:
             raise ConflictError("Only the same step of a recipe is done in one go.", hint="Choose others.")
+        if steps == {PRE_WORK}:
+            _refuse_without_room(tx, [number(row, "class_date_id") for row in rows])
         batch_id = tx.insert("batch", {"title": text(rows[0], "title")})
         for row in rows:
             tx.insert("batch_task", {"batch_id": batch_id, "task_id": number(row, "id")})
@@ -250,6 +254,22 @@ class DoTogether(Request[BatchKept]):
             said=f"{rows[0]['title']} is done in one go for {classes}.",
             batch_id=batch_id,
         )
+
+
+def _refuse_without_room(tx: Transaction, class_date_ids: list[int]) -> None:
+    """Raise ConflictError where more kits would dry or be pressed at once than their tool holds."""
+    kits: dict[int, int] = {}
+    for facts in class_facts(tx, class_date_ids).values():
+        drying = facts.drying
+        if drying is not None and drying.tool is not None:
+            kits[drying.tool] = kits.get(drying.tool, 0) + facts.kits
+            if kits[drying.tool] > drying.room:
+                name = text(found(tx, "tool", drying.tool), "name")
+                raise ConflictError(
+                    f"{name} holds {drying.room} kits at once, fewer than these classes make.",
+                    hint="Leave a class out, or say that the tool holds more.",
+                    field="task_ids",
+                )
 
 
 class PartTasks(Request[BatchKept]):

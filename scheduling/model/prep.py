@@ -8,6 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
+from typing import Final
 
 from scheduling.errors import InvalidError
 from scheduling.model.deadlines import ClassDates
@@ -47,6 +48,9 @@ class Batch(StrEnum):
     CLASSES = "classes"
     PROJECT = "classes of one project"
 
+
+PRE_WORK: Final = "pre_work"
+"""The key of the recipe's line after which glue dries."""
 
 #: How many there are of each for one class; what is not named is 0.
 Quantities = Mapping[Per, int]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from scheduling.model.bookings import heads_text
 from scheduling.model.day_calendar import days_after
 from scheduling.model.decisions import (
     Pace,
@@ -24,6 +25,7 @@ from scheduling.queries.kit_costs import kit_by_bill
 from scheduling.store.booking_money import booking_money, class_costs
 from scheduling.store.class_facts import cancel_terms, class_facts
 from scheduling.store.rows import Reader
+from scheduling.words import show_day
 
 _LONGEST_BEFORE_DAYS = 120
 """No decision is due earlier before its class than this; it keeps a long calendar from being worked out whole."""
@@ -60,6 +62,29 @@ class DecisionRow:
     def short_of(self) -> int:
         """Heads below the minimum."""
         return max(0, self.class_row.minimum - self.class_row.heads)
+
+    def next_penalty(self, today: dt.date) -> Penalty | None:
+        """What giving the venue back will cost from the next day on which it costs more."""
+        return next((one for one in self.penalties if one.day > today), None)
+
+    def rests_on(self, today: dt.date) -> str:
+        """Heads, minimum and break-even, what running leaves, what calling off costs now and later: one line."""
+        show = self.currency.show
+        short = f"{self.short_of} short of {self.class_row.minimum}" if self.short_of else ""
+        parts = [f"{heads_text(self.class_row.heads)}, {short or f'minimum {self.class_row.minimum}'}"]
+        if self.break_even is not None:
+            parts.append(f"costs covered from {self.break_even}")
+        if self.likely is not None and self.likely != self.class_row.heads:
+            parts.append(f"{self.likely} likely")
+        parts.append(f"leaves {show(self.run.amount)}" if self.run.amount >= 0 else f"loses {show(-self.run.amount)}")
+        if self.called_off.amount:
+            parts.append(f"called off {show(self.called_off.amount)}")
+        if self.to_give_back:
+            parts.append(f"{show(self.to_give_back)} to give back")
+        penalty = self.next_penalty(today)
+        if penalty is not None:
+            parts.append(f"venue {show(penalty.owed)} from {show_day(penalty.day)}")
+        return "; ".join(parts)
 
 
 @dataclass(frozen=True, slots=True)

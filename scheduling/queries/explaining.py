@@ -35,8 +35,8 @@ class MendRow:
     """A mend in words.
 
     moved: tasks that would lie on other days. still_late: classes that stay late, by name.
-    steps: the commands that make it; empty where nothing here can (a head to give up is her choice, and its words say
-        what to do).
+    steps: the commands that make it; empty where nothing here can (of whose seats are given up among several bookings
+        she decides, and its words say so).
     asks: it reaches other people: the booked are asked again, a supplier has to agree.
     """
 
@@ -117,7 +117,7 @@ def _row(mend: Mend, inputs: PlanInputs) -> MendRow:
     asks: list[str] = []
     problem = inputs.facts.problem
     for change in mend.changes:
-        parts, asked = _steps(change, problem, inputs)
+        parts, asked = steps_of(change, problem, inputs)
         if not parts:
             steps = []
             asks = [asked]
@@ -130,7 +130,7 @@ def _row(mend: Mend, inputs: PlanInputs) -> MendRow:
     return MendRow(said[0].upper() + said[1:], mend.moved, late, tuple(steps), "; ".join(asks))
 
 
-def _steps(change: changes.Change, problem: Problem, inputs: PlanInputs) -> tuple[list[Step], str]:
+def steps_of(change: changes.Change, problem: Problem, inputs: PlanInputs) -> tuple[list[Step], str]:
     """The commands that make a change of this problem, and what it asks of others; no command: how to do it."""
     match change:
         case changes.MoreMinutes():
@@ -160,7 +160,10 @@ def _steps(change: changes.Change, problem: Problem, inputs: PlanInputs) -> tupl
             spans = tuple((start + days, end + days) for start, end in held.sessions)
             return [Step("MoveClassDate", {"class_date_id": held.id, "sessions": spans})], "all booked are asked again"
         case changes.FewerHeads():
-            return [], "give up or transfer bookings on its page"
+            booking, heads = inputs.parties.get(change.subject, (0, 0))
+            if heads <= change.heads:
+                return [], "whose seats are given up or transferred is for you to choose, on its page"
+            return [Step("SetHeads", {"booking_id": booking, "heads": heads - change.heads})], "the host has to agree"
         case changes.UseOffer():
             return [
                 Step("AllotStock", {"class_date_id": class_id, "material_id": material_id, "amount": amount})

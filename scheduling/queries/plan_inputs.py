@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from scheduling.model.refs import ref
@@ -34,7 +34,8 @@ class PlanInputs:
 
     previous: the kept plan.
 
-    classes: by public id. blocked: numbers of the blocked days that can be given back.
+    classes: by public id. blocked: numbers of the blocked days that can be given back. parties: (booking, heads) of
+    classes whose heads all are one host's, by public id.
     """
 
     facts: PrepFacts
@@ -43,6 +44,7 @@ class PlanInputs:
     previous: Kept | None
     classes: dict[str, HeldClass]
     blocked: dict[dt.date, int]
+    parties: dict[str, tuple[int, int]] = field(default_factory=dict)
 
     def served(self) -> PlanInputs:
         """With the waits for goods counted, which may take a while; touches no file."""
@@ -76,5 +78,16 @@ class ReadPlanInputs:
             blocked={
                 dt.date.fromisoformat(row["day"]): row["id"]
                 for row in reader.rows("SELECT id, day FROM closed_day WHERE kind = 'blocked'")
+            },
+            parties={
+                row["public_id"]: (row["booking_id"], row["heads"])
+                for row in reader.rows(
+                    """SELECT class_date.public_id, min(booking.id) AS booking_id, count(*) AS heads
+                       FROM class_date JOIN booking ON booking.class_date_id = class_date.id
+                         AND booking.state IN ('held', 'deposit', 'confirmed', 'offered')
+                       JOIN seat ON seat.booking_id = booking.id AND seat.given_up_at IS NULL
+                       WHERE class_date.private_party = 1 GROUP BY class_date.id
+                       HAVING count(DISTINCT booking.id) = 1"""
+                )
             },
         )

@@ -272,6 +272,12 @@ def _waits_of(known: TaskFacts, facts: PrepFacts, made: Plan) -> list[str]:
         if place is not None and place.finish is not None and other.progress is not Progress.DONE:
             when = f"planned to end {show_moment(place.finish.astimezone(zone))}"
         said.append(f"It waits for: {other.label}{wait} ({when}).")
+    if mine.rest is not None and mine.progress is not Progress.DONE:
+        tool = next(tool for tool in facts.problem.tools if tool.id == mine.rest.tool)
+        said.append(
+            f"What it leaves dries or is pressed in {tool.name} for {mine.rest.wait.amount} hours,"
+            f" {mine.rest.units} of {tool.capacity} places taken."
+        )
     waiting = [task.label for task in facts.problem.tasks if any(a.task == mine.id for a in task.after)]
     if waiting:
         said.append(f"What waits for it: {', '.join(waiting)}.")

@@ -11,8 +11,8 @@ from decimal import Decimal
 
 from scheduling.clock import end_of_day
 from scheduling.model.class_dates import SessionTimes
+from scheduling.model.prep import PRE_WORK, Batch, Line, Per, Phase, bridged
 from scheduling.model.prep import After as LineAfter
-from scheduling.model.prep import Batch, Line, Per, Phase, bridged
 from scheduling.model.prep_dates import Dated
 from scheduling.model.refs import ref
 from scheduling.model.waits import NO_WAIT, Wait, WaitUnit
@@ -37,8 +37,6 @@ from scheduling.store.rows import Reader, from_utc_text
 from scheduling.store.spans import busy_span
 
 INSTRUCTOR = "instructor"
-PRE_WORK = "pre_work"
-"""The recipe's line after which glue dries."""
 
 
 @dataclass(frozen=True, slots=True)

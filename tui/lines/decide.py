@@ -58,7 +58,7 @@ def _decide(studio: Studio, class_date_id: int, parsed: Namespace) -> int:
 
 def _show(rows: tuple[DecisionRow, ...], parsed: Namespace, *, whole: bool = False) -> int:
     if parsed.json:
-        print(answer("decisions", decisions=[_entry(row) for row in rows]))
+        print(answer("decisions", decisions=[decision_entry(row) for row in rows]))
         return 0
     if not rows:
         print("Nothing is to be decided in that time.")
@@ -109,7 +109,8 @@ def _whole(row: DecisionRow) -> None:
     say(f"Break-even: {heads}. To give back if called off: {show(row.to_give_back)}.")
 
 
-def _entry(row: DecisionRow) -> dict[str, Any]:
+def decision_entry(row: DecisionRow) -> dict[str, Any]:
+    """What a decision rests on, in an answer."""
     money = row.currency.from_minor
     return {
         "class": row.class_row.ref,

@@ -9,6 +9,7 @@ from typing import Any
 from scheduling.commands.planning import DoTogether, KeepPlan, PartTasks, PinTask, TakeMinutes, UnpinTask
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.refs import ref, ref_id
+from scheduling.queries.class_standings import ClassStanding, ClassStandings
 from scheduling.queries.feedback import AcceptedBatch, AcceptedBatches, BatchProposals, BatchRow
 from scheduling.queries.logged_minutes import LoggedStep, LoggedSteps
 from scheduling.queries.owed import Today
@@ -18,6 +19,7 @@ from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from scheduling.words import read_minutes, read_moment, show_day, show_minutes
 from tui.lines.answers import answer, task_entry
+from tui.lines.decide import decision_entry
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
 
@@ -50,6 +52,7 @@ def run(parsed: Namespace) -> int:
 
 def _plan(studio: Studio, parsed: Namespace) -> int:
     page = studio.ask(ThePlan(parsed.days))
+    standings = studio.ask(ClassStandings())
     if parsed.keep:
         form = studio.ask(PlanToKeep())
         if form is None:
@@ -57,15 +60,16 @@ def _plan(studio: Studio, parsed: Namespace) -> int:
         outcome = studio.do(KeepPlan(form=form))
     if parsed.json:
         tasks = [task_entry(task) for task in studio.ask(PrepTasks())]
-        print(answer("plan", **_entries(page), tasks=tasks, kept=parsed.keep))
+        print(answer("plan", **_entries(page, standings), tasks=tasks, kept=parsed.keep))
         return 0
-    _show(page)
+    _show(page, standings, studio.ask(Today()))
     if parsed.keep:
         say(f"\n{outcome.said}")
     return 0
 
 
-def _entries(page: PlanPage) -> dict[str, Any]:
+def _entries(page: PlanPage, standings: tuple[ClassStanding, ...]) -> dict[str, Any]:
+    decisions = {one.place.class_date_id: one.decision for one in standings}
     return {
         "now": page.now,
         "kept_on": page.kept_on,
@@ -93,6 +97,7 @@ def _entries(page: PlanPage) -> dict[str, Any]:
                 "minutes": row.minutes,
                 "go_no_go": row.go_no_go,
                 "hard_day": row.hard_day,
+                "decision": None if (one := decisions.get(row.class_date_id)) is None else decision_entry(one),
             }
             for row in page.classes
         ],
@@ -114,7 +119,7 @@ def moved_entry(move: MovedTask) -> dict[str, Any]:
     }
 
 
-def _show(page: PlanPage) -> None:
+def _show(page: PlanPage, standings: tuple[ClassStanding, ...], today: dt.date) -> None:
     table(
         ("Day", "Prep", "Limit", ""),
         [
@@ -145,9 +150,25 @@ def _show(page: PlanPage) -> None:
         ],
         right=(4, 5),
     )
+    _show_decisions(standings, today)
     show_moved(page.moved, page.kept_on)
     for sentence in page.broken:
         say(f"Note: {sentence}")
+
+
+def _show_decisions(standings: tuple[ClassStanding, ...], today: dt.date) -> None:
+    """By when to decide whether each class runs, and what that rests on."""
+    open_ones = [
+        (one.decision.waits_until or one.decision.day, one.place, one.decision)
+        for one in standings
+        if one.decision is not None
+    ]
+    if not open_ones:
+        return
+    print("\nGo/no-go, by the end of the day, and what it rests on")
+    for day, place, decision in sorted(open_ones, key=lambda each: (each[0], each[1].class_date_id)):
+        past = " (past, not decided)" if day < today else ""
+        say(f"  {show_day(day)}{past}  {place.ref} {place.title}: {decision.rests_on(today)}")
 
 
 def show_moved(moved: tuple[MovedTask, ...], kept_on: dt.date | None) -> None:
