@@ -24,7 +24,7 @@ MOST_RULES = 10
 
 _BEGINNING = dt.datetime(FIRST_YEAR - 1, 1, 1)  # noqa: DTZ001 - a wall time
 _END = dt.datetime(LAST_YEAR + 1, 1, 1)  # noqa: DTZ001 - a wall time
-_VALUE_STEPS = 3
+_VALUE_STEPS = 6
 _DAY_PARTS = frozenset({"BYHOUR", "BYMINUTE", "BYSECOND"})
 _DAY = dt.timedelta(days=1)
 _ZERO = dt.timedelta()

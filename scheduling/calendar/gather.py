@@ -21,9 +21,12 @@ from scheduling.calendar.titles import is_private, occurrence_of, todo_of
 from scheduling.calendar.unfold import content_lines
 
 MOST_NOTICES = 200
+MOST_IN_FILE = 50_000
+"""The most occurrences of one file that are read in one window."""
 FILE_STEPS = 1_000_000
 """Days looked at and dates made for one file: some seconds on a slow machine."""
 
+_SPAN_STEPS = 6
 _SLACK = dt.timedelta(days=2)
 _PLAIN_STAMP = re.compile(r"[0-9]{8}(?:T[0-9]{6}Z?)?")
 _MESSAGES = frozenset({"CANCEL", "REQUEST", "ADD", "REPLY", "REFRESH", "COUNTER", "DECLINECOUNTER"})
@@ -97,12 +100,16 @@ def gather(
     span = Window(window[0], window[1], home)
     work = Work(FILE_STEPS)
     for group in _by_uid(entry for entry in entries if entry.kind == "VEVENT"):
+        if len(found.occurrences) > MOST_IN_FILE:
+            found.is_whole = False
+            found.notices.append(Notice(f"Only some {MOST_IN_FILE} dates were read; entries after them are left out."))
+            break
         _read_group(group, found, span, work)
     for entry in _newest(entry for entry in entries if entry.kind == "VTODO"):
         found.todos.append(todo_of(entry, home))
     for entry in entries:
         if entry.kind == "VFREEBUSY":
-            found.occurrences += _busy_times(entry, span)
+            _busy_times(entry, found, span, work)
     if not found.entries and found.is_whole:
         found.notices.append(Notice("The calendar holds no entries."))
     found.asked += book.asked
@@ -270,16 +277,20 @@ def _digits(entry: Entry, name: str) -> dt.date | None:
         return None
 
 
-def _busy_times(entry: Entry, window: Window) -> list[Occurrence]:
+def _busy_times(entry: Entry, found: Gathered, window: Window, work: Work) -> None:
     """The spans of a VFREEBUSY that are not free (RFC 5545 3.6.4); their title says no more than that."""
-    found = []
     for line in entry.lines.get("FREEBUSY", []):
         kind = line.parameters.get("FBTYPE", "BUSY").upper()
         if kind == "FREE":
             continue
         for value in filter(None, (value.strip() for value in line.value.split(","))):
+            if len(found.occurrences) > MOST_IN_FILE or not work.spend(_SPAN_STEPS):
+                found.is_whole = False
+                entry.say("It holds too many busy times; not all of them are read.", line.number)
+                return
             period = period_in(entry, line, value)
             if period and window.holds(*period):
                 occurrence = replace(occurrence_of(entry, *period, period[0]), title=BUSY_TITLE)
-                found.append(replace(occurrence, status="TENTATIVE") if kind == "BUSY-TENTATIVE" else occurrence)
-    return found
+                found.occurrences.append(
+                    replace(occurrence, status="TENTATIVE") if kind == "BUSY-TENTATIVE" else occurrence
+                )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import quopri
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from scheduling.calendar.found import Notice
 from scheduling.calendar.texts import escape_text
@@ -36,7 +36,7 @@ _NOT_CALENDARS = (
 )
 
 
-def content_lines(octets: bytes) -> tuple[list[tuple[int, str]], list[Notice]]:
+def content_lines(octets: bytes) -> tuple[Iterator[tuple[int, str]], list[Notice]]:
     """The un-folded lines of a calendar file, each with the number of its first physical line, and what was odd.
 
     Un-folds octets before it decodes them, so that a fold inside a character mends itself (RFC 5545 3.1). Reads any
@@ -61,6 +61,7 @@ def content_lines(octets: bytes) -> tuple[list[tuple[int, str]], list[Notice]]:
         raise _what_it_is(octets)
     numbers, lines = _unfold(octets)
     texts, bad = _decode(lines)
+    del lines  # a large file is held once
     if bad:
         which = "1 line is" if len(bad) == 1 else f"{len(bad)} lines are"
         notices.append(Notice(f"{which} not UTF-8; Windows-1252 was read instead.", line=numbers[bad[0]]))
@@ -70,7 +71,7 @@ def content_lines(octets: bytes) -> tuple[list[tuple[int, str]], list[Notice]]:
     if odd:
         which = "1 line" if len(odd) == 1 else f"{len(odd)} lines"
         notices.append(Notice(f"Control characters were taken out of {which}.", line=numbers[odd[0]]))
-    return list(zip(numbers, texts, strict=True)), notices
+    return zip(numbers, texts, strict=True), notices
 
 
 def _as_utf8(octets: bytes) -> tuple[bytes, list[Notice]]:

@@ -2,24 +2,15 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import os
 import random
-import time
-import tracemalloc
 
 import pytest
 
-from scheduling.calendar import CalendarRead, calendar_answer, read_calendar
-from scheduling.errors import InvalidError
-from tests.support.calendars import everything
-from tests.support.cases import cases_of
+from tests.support.watched import LONGEST_SECONDS, MOST_OCTETS, watched
 
-YEAR = (dt.date(2026, 1, 1), dt.date(2027, 1, 1))
 SEED = int(os.environ.get("FUZZ_SEED", "20260509"))
 ROUNDS = 1500
-LONGEST_SECONDS = 5.0
-MOST_OCTETS = 300_000_000
 ENDLESS_ZONE = (
     b"BEGIN:VTIMEZONE\r\nTZID:X\r\nBEGIN:STANDARD\r\nDTSTART:16010101T000000\r\nTZOFFSETFROM:+0100\r\n"
     b"TZOFFSETTO:-0100\r\nRRULE:FREQ=SECONDLY\r\nEND:STANDARD\r\nEND:VTIMEZONE\r\n"
@@ -59,31 +50,12 @@ def broken(octets: bytes, chance: random.Random) -> bytes:
     return bytes(out)
 
 
-def read(octets: bytes) -> CalendarRead | None:
-    """What is found, or None for a file that is refused; any other fault goes through."""
-    try:
-        return read_calendar(octets, home_zone="Europe/Berlin", window=YEAR, source_name="fuzz")
-    except InvalidError:
-        return None
-
-
 @pytest.mark.all
-def test_no_broken_file_faults_hangs_or_fills_the_memory() -> None:
-    chance = random.Random(SEED)
-    seeds = [case.octets() for case in cases_of(".ics")] + [everything()]
-    tracemalloc.start()
-    for number in range(ROUNDS):
-        octets = broken(chance.choice(seeds), chance)
-        begun = time.perf_counter()
-        found = read(octets)
-        seconds = time.perf_counter() - begun
-        assert seconds < LONGEST_SECONDS, (number, octets)
-        if found is not None:
-            calendar_answer(found)
-            assert not [notice for notice in found.notices if "could not be read (" in notice.text], (
-                octets,
-                found.notices,
-            )
-    peak = tracemalloc.get_traced_memory()[1]
-    tracemalloc.stop()
-    assert peak < MOST_OCTETS
+def test_no_broken_or_heavy_file_faults_hangs_or_fills_the_memory() -> None:
+    """In a process of its own: what hangs is broken off there, and the memory is all that the process ever held."""
+    found = watched("tests.support.fuzz_calendar", str(SEED), str(ROUNDS))
+    assert found["faults"] == []
+    assert found["slowest"] < LONGEST_SECONDS
+    assert found["peak"] < MOST_OCTETS
+    assert found["read"] > ROUNDS // 2
+    assert found["refused"] > 0

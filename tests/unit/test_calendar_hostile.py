@@ -69,6 +69,19 @@ HOSTILE: dict[str, Callable[[], bytes]] = {
     ).encode("utf-16-le"),
     "quoted-printable without end": lambda: HEAD + b"SUMMARY;ENCODING=QUOTED-PRINTABLE:"
     + b"=41=\r\n" * 1_500_000 + TAIL,
+    "many entries": lambda: b"BEGIN:VCALENDAR\r\n"
+    + b"".join(b"BEGIN:VEVENT\r\nUID:%d\r\nDTSTART:20260501T000000Z\r\nEND:VEVENT\r\n" % n for n in range(120_000))
+    + b"END:VCALENDAR\r\n",
+    "many series of every minute": lambda: b"BEGIN:VCALENDAR\r\n"
+    + b"".join(
+        b"BEGIN:VEVENT\r\nUID:%d\r\nDTSTART:20260501T000000Z\r\nRRULE:FREQ=MINUTELY\r\nEND:VEVENT\r\n" % number
+        for number in range(400)
+    ) + b"END:VCALENDAR\r\n",
+    "many guests": lambda: HEAD + b"ATTENDEE:mailto:a@b.example\r\n" * 300_000 + TAIL,
+    "many periods": lambda: HEAD + b"RDATE;VALUE=PERIOD:" + b"20260612T080000Z/P1D," * 400_000 + b"\r\n" + TAIL,
+    "many quoted parameters": lambda: HEAD + b'X-A;B="' + b'";C="' * 900_000 + b'":x\r\n' + TAIL,
+    "many busy spans": lambda: b"BEGIN:VCALENDAR\r\nBEGIN:VFREEBUSY\r\nUID:f\r\nFREEBUSY:"
+    + b"20260612T080000Z/PT1M," * 400_000 + b"\r\nEND:VFREEBUSY\r\nEND:VCALENDAR\r\n",
 }  # fmt: skip
 
 
