@@ -14,7 +14,9 @@ Align = Literal["left", "right", "middle"]
 #: Control signs, and the marks that turn the writing direction of what follows, must not reach the terminal.
 _UNSAFE: Final = {
     **dict.fromkeys((*range(0x20), *range(0x7F, 0xA0)), " "),
-    **dict.fromkeys((0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x2028, 0x2029, 0xFEFF), None),
+    **dict.fromkeys(
+        (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x2028, 0x2029, 0xFEFF), None
+    ),
 }
 
 
@@ -50,6 +52,11 @@ def clean(text: str) -> str:
         return text
     safe = text.translate(_UNSAFE)
     return safe if safe.isascii() else "".join("\ufffd" if "\ud800" <= sign <= "\udfff" else sign for sign in safe)
+
+
+def lines(text: str) -> str:
+    """The same lines, each of them safe: for a text of our own with typed words in it."""
+    return "\n".join(clean(line) for line in text.split("\n"))
 
 
 def cut(text: str, cells: int, *, more: str = PENCIL.more) -> str:

@@ -62,8 +62,13 @@ def ref_id(text: str, kind: str, *, field: str = "") -> int:
     match = re.fullmatch(r"([a-z]?)0*(\d{1,12})", text.strip().casefold())
     if match is None or (match[1] and match[1].upper() != wanted):
         given = _KINDS.get(match[1].upper()) if match else None
-        what = f"{text.strip()} is a {_WORDS[given]}" if given else f"{text.strip()!r} is no reference"
+        what = f"{text.strip()} is {_one(given)}" if given else f"{text.strip()!r} is no reference"
         raise InvalidError(
-            f"{what}; a {_WORDS[kind]} is wanted.", hint=f"Write it as {wanted} and a number, {wanted}05.", field=field
+            f"{what}; {_one(kind)} is wanted.", hint=f"Write it as {wanted} and a number, {wanted}05.", field=field
         )
     return int(match[2])
+
+
+def _one(kind: str) -> str:
+    word = _WORDS[kind]
+    return f"{'an' if word[0] in 'aeiou' else 'a'} {word}"

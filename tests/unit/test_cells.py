@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import ast
+from pathlib import Path
+
 import pytest
 from rich.cells import cell_len
 
@@ -138,3 +141,32 @@ def test_every_sign_takes_one_cell_and_the_second_set_is_ascii(signs: cells.Sign
         assert cell_len(sign) == len(sign) == 1
         assert ord(sign) < 0x10000
         assert sign.isascii() or signs is cells.PENCIL
+
+
+def test_lines_stay_and_nothing_in_them_reaches_the_terminal() -> None:
+    assert cells.lines("a\n\x1b[2Jb\x9bc\u061c\n\u2028\u202ed") == "a\n [2Jb c\nd"
+
+
+def _is_safe(node: ast.expr) -> bool:
+    """Fixed words, a constant of ours, or what a function of `cells` made."""
+    if isinstance(node, ast.Constant) or (isinstance(node, ast.Attribute) and node.attr.isupper()):
+        return True
+    if isinstance(node, ast.Subscript):
+        return _is_safe(node.value)
+    if isinstance(node, ast.BinOp):
+        return isinstance(node.left, ast.Constant)
+    if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Attribute):
+        return False
+    return isinstance(node.func.value, ast.Name) and node.func.value.id == "cells"
+
+
+def test_no_screen_draws_typed_words_that_were_not_cleaned() -> None:
+    drawn, found = 0, []
+    for path in sorted((Path(__file__).parents[2] / "tui").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Content":
+                drawn += 1
+                if not _is_safe(node.args[0]):
+                    found.append(f"{path.name}:{node.lineno}")
+    assert found == []
+    assert drawn > 20

@@ -129,7 +129,8 @@ def _show_day(day: WeekDay, *, is_today: bool) -> None:
     load = f"{show_minutes(day.planned_minutes)} of {show_minutes(day.limit_minutes)} prep"
     over = "  over the limit" if day.is_over else ""
     closed = f"  ({day.closed})" if day.closed else ""
-    print(f"\n{show_day(day.day)}{', today' if is_today else ''}  {load}{over}{closed}")
+    print()
+    say(f"{show_day(day.day)}{', today' if is_today else ''}  {load}{over}{closed}")
     for row in day.classes:
         times = ", ".join(
             f"{s.starts.local:%H:%M}-{s.ends.local:%H:%M}" for s in row.sessions if s.starts.local.date() == day.day

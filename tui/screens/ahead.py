@@ -14,7 +14,7 @@ from scheduling.queries.decisions import DecisionRow, DecisionsDue
 from scheduling.queries.plan_page import ThePlan
 from scheduling.queries.weeks_ahead import AheadPage, WeeksAhead
 from scheduling.words import counted
-from tui import ahead_lines, ahead_words
+from tui import ahead_lines, ahead_words, cells
 from tui.ahead_words import TONES, Standing
 from tui.beside import AsksBeside
 from tui.cells import Column
@@ -79,7 +79,7 @@ class AheadScreen(ClassKeys, AsksBeside):
         ]
         over = sum(day.is_over for day in page.days)
         lines.append(indent + (f"! {counted(over, 'day')} over the limit" if over else "no day over the limit"))
-        self.query_one("#load", Static).update(Content("\n".join(lines)))
+        self.query_one("#load", Static).update(Content(cells.lines("\n".join(lines))))
         rows = []
         for one in page.classes:
             sign, tone = TONES[one.state]

@@ -22,7 +22,7 @@ from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.queries.roster import Roster, RosterPage, RosterRow
 from scheduling.queries.settlement import ClassBalances
 from scheduling.queries.waitlist import PendingRow, Waitlist
-from tui import class_facts, class_lines, class_people, money_lines
+from tui import cells, class_facts, class_lines, class_people, money_lines
 from tui.booking_keys import BookingKeys
 from tui.calendar_files import CalendarFiles
 from tui.class_questions import ask_cancel
@@ -95,9 +95,9 @@ class ClassScreen(PrepKeys, BookingKeys, OfferKeys, CalendarFiles):
         }
         money = money_lines.class_words(balances.values(), currency)
         facts = class_facts.heading(entries, dates, currency=currency, today=today, money=money)
-        self.query_one("#facts", Static).update(Content("\n".join(facts)))
-        cells = {number: money_lines.balance_cell(money, currency) for number, money in balances.items()}
-        self._people.show(class_people.people_rows(page, today=today, balances=cells, pending=self._pending))
+        self.query_one("#facts", Static).update(Content(cells.lines("\n".join(facts))))
+        standing = {number: money_lines.balance_cell(money, currency) for number, money in balances.items()}
+        self._people.show(class_people.people_rows(page, today=today, balances=standing, pending=self._pending))
         self._prep.show(lines.rows)
         self._say_about()
 

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from scheduling.commands.decisions import Decide
 from scheduling.queries.classes import Classes, ClassRow, Scope
-from tui import class_lines
+from tui import cells, class_lines
 from tui.calendar_files import CalendarFiles
 from tui.class_keys import ClassKeys
 from tui.class_questions import ask_cancel
@@ -62,7 +62,7 @@ class ClassesScreen(ClassKeys, CalendarFiles):
         count = f"{len(found)} class{'' if len(found) == 1 else 'es'}"
         after = _HEADINGS[_after(self._scope)].partition(",")[0].lower()
         heading = f"    {_HEADINGS[self._scope]}: {count}.  v shows {after}."
-        self.query_one("#heading", Static).update(Content(heading))
+        self.query_one("#heading", Static).update(Content(cells.lines(heading)))
 
     @property
     def _rows(self) -> Rows[ClassRow]:

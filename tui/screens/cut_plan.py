@@ -19,6 +19,7 @@ from scheduling.errors import SchedulingError
 from scheduling.model.refs import ref
 from scheduling.queries.cut_plans import CutPlans, MaterialCut
 from scheduling.saving import save_file
+from tui import cells
 from tui.beside import AsksBeside
 from tui.calendar_files import folder_for
 from tui.cells import Column
@@ -145,12 +146,12 @@ class CutPlanScreen(AsksBeside):
         sheet, plan, run = self.query_one("#sheet", Static), self._plan, self._run
         if plan is None or run is None:
             why = () if self._cut is None else self._cut.why
-            sheet.update(Content("\n".join(why)))
+            sheet.update(Content(cells.lines("\n".join(why))))
             return
         width, height = max(20, sheet.size.width - 5), max(6, sheet.size.height - 1)
         look = look_of(plan, self.kitwright.facts.units)
         lines = draw_text(run.layout, run.grain, width=min(width, 96), height=height, look=look)
-        sheet.update(Content("\n".join(lines)))
+        sheet.update(Content(cells.lines("\n".join(lines))))
 
     def _say_about(self) -> None:
         run, plan = self._run, self._plan

@@ -19,7 +19,7 @@ from scheduling.queries.classes import ClassDate
 from scheduling.queries.day import Day, DaySheet, OnTheDay, ToolCount
 from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.typed_steps import read_steps, show_steps
-from tui import class_lines, class_people, day_lines
+from tui import cells, class_lines, class_people, day_lines
 from tui.keys import bindings
 from tui.prep_keys import PrepKeys
 from tui.widgets.aside import Aside
@@ -75,7 +75,7 @@ class DayScreen(PrepKeys):
         tasks = self.studio.ask(PrepTasks(self.class_date_id)) if row.ends.utc < now else ()
         self._lines = day_lines.day_lines(page, car, tasks, now=now, today=today)
         facts = day_lines.heading(page, self._meeting, today=today)
-        self.query_one("#facts", Static).update(Content("\n".join(facts)))
+        self.query_one("#facts", Static).update(Content(cells.lines("\n".join(facts))))
         self._heads.show(self._lines.heads)
         self._sheet.show(self._lines.sheet)
         self._say_about()

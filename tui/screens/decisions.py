@@ -17,7 +17,7 @@ from scheduling.model.refs import ref
 from scheduling.queries.classes import ClassDate
 from scheduling.queries.decisions import DecisionRow, DecisionsDue
 from scheduling.words import read_day
-from tui import class_lines, decision_lines, money_lines
+from tui import cells, class_lines, decision_lines, money_lines
 from tui.beside import AsksBeside
 from tui.class_keys import ClassKeys
 from tui.decision_lines import DecisionLines
@@ -121,7 +121,7 @@ class DecisionScreen(ClassKeys):
         row = self.studio.ask(ClassDate(self.class_date_id)).row
         word, _ = class_lines.standing(row)
         facts = f"{class_lines.named(row)}, {class_lines.when(row, today=self.today)}, {row.venue}"
-        self.query_one("#facts", Static).update(Content(f"{facts}{f', {word}' if word else ''}"))
+        self.query_one("#facts", Static).update(Content(cells.lines(f"{facts}{f', {word}' if word else ''}")))
         found = self.studio.ask(DecisionsDue(class_date_id=self.class_date_id))
         self._row = found[0] if found else None
         self._lines = DecisionLines() if not found else decision_lines.decision_lines(found[0], today=self.today)

@@ -18,6 +18,7 @@ from scheduling.model.refs import ref
 from scheduling.queries.kit_shelves import Materials, Suppliers
 from scheduling.queries.order_sums import OrderSum
 from scheduling.words import read_day
+from tui import cells
 from tui.screens.form_page import FormPage
 from tui.widgets.field import Field, TextField
 from tui.widgets.form import Form
@@ -91,7 +92,7 @@ class PlaceOrderScreen(FormPage):
             said = self.studio.ask(OrderSum(self._supplier_id, lines)).said if lines else ("Nothing is ordered yet.",)
         except SchedulingError as error:
             said = (str(error),)
-        self.query_one("#sum", Static).update(Content("= " + " ".join(said)))
+        self.query_one("#sum", Static).update(Content(cells.lines("= " + " ".join(said))))
 
     def _packs_typed(self, values: Mapping[str, Any], *, strict: bool = True) -> tuple[tuple[int, int], ...]:
         found = []

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.words import show_minutes
-from tui import task_lines
+from tui import cells, task_lines
 from tui.keys import bindings
 from tui.prep_keys import PrepKeys
 from tui.prep_views import VIEWS
@@ -56,7 +56,7 @@ class PrepScreen(PrepKeys):
         after = VIEWS[(self._view + 1) % len(VIEWS)].name
         count = f"{len(listed)} task{'' if len(listed) == 1 else 's'}, {show_minutes(sum(one.left for one in listed))}"
         heading = f"    {view.name}: {count}.  v shows: {after[0].lower()}{after[1:]}"
-        self.query_one("#heading", Static).update(Content(heading))
+        self.query_one("#heading", Static).update(Content(cells.lines(heading)))
         self._say_about()
 
     @property

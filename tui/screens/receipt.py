@@ -14,6 +14,7 @@ from scheduling.errors import SchedulingError
 from scheduling.model.refs import ref
 from scheduling.queries.person_money import Paper, Receipt
 from scheduling.saving import save_file
+from tui import cells
 from tui.calendar_files import folder_for
 from tui.keys import bindings
 from tui.paper_lines import paper_text
@@ -47,7 +48,7 @@ class ReceiptScreen(StudioPage):
             paper = self.studio.ask(Receipt(self._booking_id, as_invoice=self._as_invoice))
         self._paper = paper
         self.title_words = f"{paper.kind.capitalize()} {ref('booking', self._booking_id)}"
-        self.query_one("#paper", Static).update(Content(paper_text(paper)))
+        self.query_one("#paper", Static).update(Content(cells.lines(paper_text(paper))))
 
     def action_view(self) -> None:
         self._as_invoice = not self._as_invoice

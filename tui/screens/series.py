@@ -18,6 +18,7 @@ from scheduling.model.class_dates import LocalSpan
 from scheduling.model.repeats import proposed_starts
 from scheduling.queries.clashes import Clashes
 from scheduling.typed_sessions import sessions_text
+from tui import cells
 from tui.cells import Column
 from tui.keys import bindings
 from tui.screens.studio_page import StudioPage
@@ -89,7 +90,9 @@ class SeriesScreen(StudioPage):
         self._rows.show(rows)
         count = len(self._taken)
         self.query_one("#heading", Static).update(
-            Content(f"    {count} of {len(rows)} proposed dates are taken. Each becomes a class of its own.")
+            Content(
+                cells.lines(f"    {count} of {len(rows)} proposed dates are taken. Each becomes a class of its own.")
+            )
         )
         self._say_about()
 

@@ -19,7 +19,7 @@ from scheduling.queries.reward_pages import RewardPage, RewardPages
 from scheduling.queries.stock import Journal, Movement, StockRow
 from scheduling.queries.stock_room import StockRoom, StockRoomPage, TakeNeeds
 from scheduling.queries.supplier_rows import SupplierRow, SupplierRows
-from tui import order_forms, stock_forms, stock_lines, supply_lines
+from tui import cells, order_forms, stock_forms, stock_lines, supply_lines
 from tui.beside import AsksBeside
 from tui.cells import Column
 from tui.keys import bindings
@@ -107,7 +107,7 @@ class StockScreen(AsksBeside):
         heading = f"    {view.name}{self._counted()}.  {view.keys}, v other lists."
         if self._room is not None and self._room_of != self.studio.revision:
             heading = f"    {view.name}: counting anew after the last change..."
-        self.query_one("#heading", Static).update(Content(heading))
+        self.query_one("#heading", Static).update(Content(cells.lines(heading)))
         self._say_about()
 
     def _lines_now(self) -> Lines:

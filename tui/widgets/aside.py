@@ -39,4 +39,4 @@ class Aside(Widget):
         lines = cells.wrap(self._text, room)
         if len(lines) > self._most:
             lines = [*lines[: self._most - 1], cells.cut(" ".join(lines[self._most - 1 :]), room)]
-        return Content("\n").join(Content(f"    {line}") for line in lines)
+        return Content("\n").join(Content(cells.lines(f"    {line}")) for line in lines)

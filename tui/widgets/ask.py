@@ -10,6 +10,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+from tui import cells
 from tui.keys import bindings
 from tui.widgets.overlay import Overlay, Scroll
 from tui.widgets.push import Push
@@ -48,9 +49,9 @@ class Ask(Overlay[str]):
 
     def compose(self) -> ComposeResult:
         with Scroll(classes="sheet"):
-            yield Static(Content(self._question), classes="sheet--title")
+            yield Static(Content(cells.lines(self._question)), classes="sheet--title")
             if self._details:
-                yield Static(Content(self._details), classes="ask--details")
+                yield Static(Content(cells.lines(self._details)), classes="ask--details")
             with Vertical(classes="ask--answers"):
                 for answer in self._answers:
                     yield Push(answer.label, answer.id, is_grave=answer.is_grave)

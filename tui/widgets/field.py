@@ -146,7 +146,7 @@ class Field(Widget):
         named = Content.styled(cells.pad(cells.clean(self.label), LABEL_CELLS), label)
         lines = [named + Content(" " * (INDENT - LABEL_CELLS)) + self.first_line()]
         lines += [Content("")] * (self.entry_lines - 1)
-        lines += [Content(" " * (INDENT - 2)) + Content.styled(line, note) for line in self.note_lines()]
+        lines += [Content(" " * (INDENT - 2)) + Content.styled(cells.clean(line), note) for line in self.note_lines()]
         return Content("\n").join(lines)
 
     def on_descendant_focus(self) -> None:

@@ -14,6 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from scheduling.errors import SchedulingError
+from tui import cells
 from tui.keys import bindings, key_for
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.field import Field
@@ -73,7 +74,7 @@ class Form(Widget):
 
     def compose(self) -> ComposeResult:
         if self._title:
-            yield Static(Content(self._title), classes="form--title")
+            yield Static(Content(cells.lines(self._title)), classes="form--title")
         with Scroll(classes="form--fields"):
             yield from self._fields
         with Horizontal(classes="form--pushes"):

@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from scheduling.errors import SchedulingError
+from tui import cells
 from tui.widgets.form import Form
 from tui.widgets.overlay import Overlay
 
@@ -46,7 +47,7 @@ class FormSheet(Overlay[T], Generic[T]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet"):
             if self._details:
-                yield Static(Content(self._details), classes="sheet--details")
+                yield Static(Content(cells.lines(self._details)), classes="sheet--details")
             yield self._form
             yield Static(Content(""), classes="sheet--refusal")
 
@@ -60,7 +61,7 @@ class FormSheet(Overlay[T], Generic[T]):
         except SchedulingError as error:
             if not self._form.refuse(error):
                 foot = self.query_one(".sheet--refusal", Static)
-                foot.update(Content(f"! {error}"))
+                foot.update(Content(cells.lines(f"! {error}")))
                 foot.add_class("-said")
             return
         self.finish(result)

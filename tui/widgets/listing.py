@@ -12,6 +12,7 @@ from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from tui import cells
 from tui.keys import bindings
 from tui.widgets.entry import Entry
 from tui.widgets.rows import Rows
@@ -127,4 +128,4 @@ class Listing(Widget):
         typed = self._entry.value.strip()
         self._rows.narrow(typed)
         count = f"{self._rows.count} of {self._rows.whole_count}" if typed else ""
-        self.query_one(".listing--count", Static).update(Content(count))
+        self.query_one(".listing--count", Static).update(Content(cells.lines(count)))

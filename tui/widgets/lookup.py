@@ -9,6 +9,7 @@ from typing import Generic, TypeVar
 from textual.content import Content
 from textual.widgets import Input, Static
 
+from tui import cells
 from tui.cells import Column
 from tui.widgets.picker import Picker
 from tui.widgets.rows import Row, as_it_is
@@ -62,5 +63,5 @@ class Lookup(Picker[T], Generic[T]):
         remark = self._remark(self._asked) if self._remark else ""
         foot = "Up, Down: choose   Enter: take it   Esc: back"
         self.query_one(".sheet--foot", Static).update(
-            Content("\n".join(part for part in (remark or more, foot) if part))
+            Content(cells.lines("\n".join(part for part in (remark or more, foot) if part)))
         )

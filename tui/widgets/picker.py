@@ -13,6 +13,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Input, Static
 
+from tui import cells
 from tui.cells import Column
 from tui.keys import bindings
 from tui.widgets.entry import Entry
@@ -84,7 +85,7 @@ class Picker(Overlay[Picked], Generic[T]):
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet"):
-            yield Static(Content(self._title), classes="sheet--title")
+            yield Static(Content(cells.lines(self._title)), classes="sheet--title")
             yield Entry(self._typed, placeholder="type a few letters")
             rows: Rows[Any] = Rows(
                 self._columns,

@@ -54,7 +54,7 @@ class Push(Widget, can_focus=True):
 
     def render(self) -> Content:
         mark = cells.PENCIL.cursor if self.has_focus else " "
-        return Content(f"{mark}[{self._text}]")
+        return Content(cells.lines(f"{mark}[{self._text}]"))
 
     def get_content_width(self, container: object, viewport: object) -> int:
         return cells.width(self._text) + 3
