@@ -37,6 +37,12 @@ class PlansBeside(_Base):
         if not isinstance(self.screen, BatchesScreen):
             self.push_screen(BatchesScreen())
 
+    def open_moved(self) -> None:
+        """What lies on other days than in the plan before."""
+        from tui.screens.moved import MovedScreen
+
+        self.push_screen(MovedScreen())
+
     def open_logged(self, line_id: int | None = None) -> None:
         """Minutes logged against planned; line_id: the recipe's line to begin on."""
         from tui.screens.logged import LoggedScreen

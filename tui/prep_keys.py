@@ -30,7 +30,7 @@ _LAID_OUT = "laid out"
 class PrepKeys(ShiftKeys):
     """A page with tasks; `task_here` says which one is under the cursor."""
 
-    BINDINGS = bindings("together")
+    BINDINGS = bindings("sooner", "later", "together")
 
     def task_here(self) -> PlannedTask | None:
         """The task under the cursor, None where there is none."""

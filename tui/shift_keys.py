@@ -125,6 +125,8 @@ class ShiftKeys(ClassKeys):
         def answered(answer: str | None) -> None:
             if answer == "pin":
                 self._keep_pin(pin, found.note)
+            else:
+                self.says.note(f"{task.title} stays where it lies.")
 
         late = ", ".join(found.now_late)
         answers = (Answer("stay", "Leave it where it lies"), Answer("pin", "Pin it there all the same", is_grave=True))

@@ -21,7 +21,7 @@ _MARKS: Final[dict[Standing, tuple[str, Tone]]] = {
 }
 
 TASK_COLUMNS: Final = (
-    Column("Task", share=5, least=18),
+    Column("Task", share=3, least=18),
     Column("Class", share=2, least=8),
     Column("Minutes", 8, align="right"),
     Column("Work lies", 18),
@@ -86,9 +86,10 @@ def findable(task: PlannedTask) -> str:
 
 def about(task: PlannedTask, *, today: dt.date) -> str:
     """The task in one or two sentences, with what is wrong first."""
-    said = [f"{task.standing.capitalize()}: {task.about}."] if task.about else []
     spent = f" ({show_minutes(task.logged)} logged of {show_minutes(task.minutes)})" if task.logged else ""
-    by = f"finish by {show_day(task.aim_day, today=today)}"
+    said = f"{task.title} for {class_of(task)}: {left_words(task)} left{spent}"
+    pinned = " You pinned it." if any(stretch.pinned for stretch in task.stretches) else ""
+    if task.about:  # which names the days already
+        return f"{task.standing.capitalize()}: {task.about}. {said}.{pinned}"
     hard = f", late after {show_day(task.hard_day, today=today)}" if task.hard_day else ""
-    said.append(f"{task.title} for {class_of(task)}: {left_words(task)} left{spent}, {by}{hard}.")
-    return " ".join(said)
+    return f"{said}, finish by {show_day(task.aim_day, today=today)}{hard}.{pinned}"

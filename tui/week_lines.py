@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
@@ -30,10 +31,8 @@ WORK_COLUMNS: Final = (
 AHEAD_COLUMNS: Final = (Column("", 10), Column("", share=1, least=14), Column("", 19))
 #: At least so many classes are listed; those of the next weeks in any case.
 FEWEST_CLASSES: Final = 8
-#: So many late tasks are listed before the days; the others are on the page of all prep.
+#: So many late classes are listed before the days; all their tasks are on the page of all prep.
 MOST_LATE: Final = 4
-#: So many moved tasks are listed; `kitwright plan` names them all.
-MOST_MOVED: Final = 3
 _WEEKS_AHEAD: Final = 5
 
 
@@ -73,26 +72,7 @@ def strip_days(page: WeekPage) -> list[DayFacts]:
 def work_lines(page: WeekPage) -> Lines:
     """What is late or behind and why, then day by day the classes held and the work laid out."""
     lines = Lines()
-    if page.late:
-        late = sum(task.standing == "late" for task in page.late)
-        counted = [f"{count} {word}" for count, word in ((late, "late"), (len(page.late) - late, "behind")) if count]
-        more = f"; {MOST_LATE} shown, all on page 4" if len(page.late) > MOST_LATE else ""
-        lines.rows.append(Section("Late or behind", ", ".join(counted) + more))
-        for task in page.late[:MOST_LATE]:
-            sign, tone = task_lines.task_mark(task)
-            row = Row(
-                ("late", task.id),
-                (
-                    Cell(task.standing, tone),
-                    task.title,
-                    task_lines.class_of(task),
-                    f"by {show_day(task.hard_day or task.aim_day)}",
-                ),
-                sign,
-                tone,
-            )
-            lines.add(row, task_lines.about(task, today=page.today), class_id=task.class_date_id, task=task)
-    _add_moved(lines, page)
+    _add_standing(lines, page)
     for day in page.days:
         if day.classes or day.tasks:
             lines.rows.append(_day_section(day, page.today))
@@ -104,21 +84,58 @@ def work_lines(page: WeekPage) -> Lines:
     return lines
 
 
-def _add_moved(lines: Lines, page: WeekPage) -> None:
-    """How many tasks lie on other days than before, and the first of them with why."""
-    if not page.moved:
-        return
-    count = len(page.moved)
-    since = (
-        f"since the plan of {show_day(page.kept_on)}" if page.kept_on is not None and page.kept_on < page.today else ""
+def _add_standing(lines: Lines, page: WeekPage) -> None:
+    """A row for each class that is late, one for what is only behind where nothing is late, one for what moved."""
+    late = [task for task in page.late if task.standing == "late"]
+    behind = page.late[len(late) :]
+    counted = [f"{len(tasks)} {word}" for tasks, word in ((late, "late"), (behind, "behind")) if tasks]
+    if page.late:
+        lines.rows.append(Section("Late or behind", f"{', '.join(counted)}; all on page 4"))
+    elif page.moved:
+        lines.rows.append(Section("Since the plan before", ""))
+    classes: dict[int, list[PlannedTask]] = {}
+    for task in late:
+        classes.setdefault(task.class_date_id, []).append(task)
+    for tasks in [*classes.values()][:MOST_LATE] or ([list(behind)] if behind else []):
+        _add_late(lines, tasks, page.today)
+    if page.moved:
+        _add_moved(lines, page)
+
+
+def _add_late(lines: Lines, tasks: Sequence[PlannedTask], today: dt.date) -> None:
+    """The first of some tasks with how many more there are."""
+    task, count = tasks[0], len(tasks) - 1
+    sign, tone = task_lines.task_mark(task)
+    more = f" and {count} more" if count else ""
+    by = f"by {show_day(task.hard_day or task.aim_day)}"
+    row = Row(
+        ("late", task.id), (Cell(task.standing, tone), task.title + more, task_lines.class_of(task), by), sign, tone
     )
-    more = f"{MOST_MOVED} shown" if count > MOST_MOVED else ""
-    parts = [part for part in (since, more) if part]
-    lines.rows.append(Section(f"{count} {'task' if count == 1 else 'tasks'} moved", "; ".join(parts)))
-    for task, move in page.moved[:MOST_MOVED]:
-        to = f"to {show_day(move.now[0])}" if move.now else "no place"
-        row = Row(("moved", task.id), ("moved", task.title, task_lines.class_of(task), Cell(to, "quiet")), ">", "quiet")
-        lines.add(row, f"{move.said}.", class_id=task.class_date_id, task=task)
+    lines.add(row, task_lines.about(task, today=today), class_id=task.class_date_id, task=task)
+
+
+def _add_moved(lines: Lines, page: WeekPage) -> None:
+    """How many tasks lie on other days than before, and why; Enter lists them."""
+    causes = Counter(move.because for _, move in page.moved)
+    since = (
+        f" since the plan of {show_day(page.kept_on)}" if page.kept_on is not None and page.kept_on < page.today else ""
+    )
+    count = moved_text(len(page.moved))
+    reasons = ", ".join(f"{times} because {because}" for because, times in causes.most_common())
+    first, move = page.moved[0]
+    one = len(page.moved) == 1
+    cells_of = (
+        Cell("moved", "quiet"),
+        first.title if one else count,
+        task_lines.class_of(first) if one else f"because {causes.most_common(1)[0][0]}",
+        Cell(f"to {show_day(move.now[0])}" if one and move.now else "Enter lists", "quiet"),
+    )
+    lines.add(Row("moved", cells_of, ">", "quiet"), f"{count}{since}: {reasons}.", class_id=None)
+
+
+def moved_text(count: int) -> str:
+    """Such as "4 tasks moved"."""
+    return f"{count} {'task' if count == 1 else 'tasks'} moved"
 
 
 def ahead_lines(page: WeekPage, orders: Sequence[OrderDeadline] = (), money: Sequence[MoneyDeadline] = ()) -> Lines:

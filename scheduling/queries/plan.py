@@ -21,10 +21,11 @@ hard date; late: cannot be done by its hard date as things stand (decisions 18).
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A piece of planned work: aware start and end in the studio's zone."""
+    """A piece of planned work: aware start and end in the studio's zone. pinned: she placed it."""
 
     starts: dt.datetime
     ends: dt.datetime
+    pinned: bool = False
 
     @property
     def minutes(self) -> int:

@@ -183,6 +183,8 @@ def moved_tasks(reader: Reader, facts: PrepFacts, made: Plan) -> tuple[MovedTask
         known = facts.tasks.get(id_)
         if known is None or known.row["state"] not in ("needs-action", "in-process"):
             continue
+        if move.days_now and set(move.days_now) < set(move.days_before):
+            continue  # less of it is left; what is left lies where it lay
         row = known.row
         because = MOVE_WORDS[move.cause.value]
         found.append(MovedTask(row["id"], row["class_date_id"], row["title"], move.days_before, move.days_now, because))

@@ -128,7 +128,7 @@ def _planned(
         latest_start=None if place is None or place.latest_start is None else place.latest_start.astimezone(zone),
         stretches=()
         if place is None
-        else tuple(Stretch(s.start.astimezone(zone), s.until.astimezone(zone)) for s in place.stretches),
+        else tuple(Stretch(s.start.astimezone(zone), s.until.astimezone(zone), s.pinned) for s in place.stretches),
         slack_minutes=None if place is None else place.slack,
         standing=standing,
         about="the class is full, so nothing more is announced"

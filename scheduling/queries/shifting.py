@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from scheduling.clock import zone_named
 from scheduling.planner.build import plan
-from scheduling.planner.plan import BrokenPin, PinTrouble, Plan, SubjectState
+from scheduling.planner.plan import BrokenPin, PinTrouble, Plan, SubjectState, TaskState
 from scheduling.planner.problem import Problem, Task
 from scheduling.queries.plan_inputs import PlanInputs
 from scheduling.queries.plan_words import named
@@ -20,7 +22,8 @@ class Shifted:
     """What came of supposing a pin.
 
     cannot: why it cannot stay there, as a sentence; "" where it can.
-    now_late: classes that would be late by it, by name. over: minutes of prep above the day's limit.
+    now_late: what would be late by it and is not yet, classes by name or further tasks of a late one.
+    over: minutes of prep above the day's limit.
     """
 
     task_id: int
@@ -53,12 +56,23 @@ def shifted(after: PlanInputs, task_id: int, starts: dt.datetime, before: Plan |
     load = next((load for load in made.days if load.day == day and load.hand == problem.hands[0].id), None)
     over = 0 if load is None else max(load.minutes + load.spent - load.limit, 0)
     names = {id_: held.name for id_, held in after.classes.items()}
-    late = _late(made) - (_late(before) if before is not None else set())
-    return Shifted(task_id, day, "", tuple(sorted(names.get(id_, id_) for id_ in late)), over)
+    return Shifted(task_id, day, "", () if before is None else _now_late(before, made, names), over)
 
 
-def _late(made: Plan) -> set[str]:
-    return {id_ for id_, place in made.subjects.items() if place.state is SubjectState.LATE}
+def _now_late(before: Plan, made: Plan, names: Mapping[str, str]) -> tuple[str, ...]:
+    """Classes that were not late, and how many more tasks of those that were."""
+    late = (TaskState.LATE, TaskState.NO_PLAN)
+    more = Counter(
+        place.subject
+        for id_, place in made.tasks.items()
+        if place.state in late and id_ in before.tasks and before.tasks[id_].state not in late
+    )
+    were = {id_ for id_, place in before.subjects.items() if place.state is SubjectState.LATE}
+    said = []
+    for id_, count in sorted(more.items(), key=lambda each: names.get(each[0], "")):
+        name = names.get(id_, "other work")
+        said.append(f"{count} more {'task' if count == 1 else 'tasks'} of {name}" if id_ in were else name)
+    return tuple(said)
 
 
 def _cannot(facts: PrepFacts, made: Plan, id_: str, broken: BrokenPin) -> str:

@@ -168,7 +168,14 @@ async def test_this_week_says_how_many_tasks_moved_and_why(studio: Studio) -> No
         assert lay <= {move.task_id for move in moved}
         assert f"{len(moved)} tasks moved" in screen_text(pilot.app)
         rows = pilot.app.screen.query_one("#work", Rows)
-        first = next(task for task, _ in studio.ask(Week()).moved)
-        assert rows.go_to(("moved", first.id))
+        assert rows.go_to("moved")
         await pilot.pause()
-        assert "because" in screen_text(pilot.app)
+        assert "because its day has less room now" in " ".join(screen_text(pilot.app).split())
+        await pilot.press("enter")
+        await pilot.pause()
+        first = next(task for task, _ in studio.ask(Week()).moved)
+        listed = pilot.app.screen.query_one("#moved", Rows)
+        assert listed.go_to(first.id)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert pilot.app.screen.title_words == first.ref  # type: ignore[attr-defined]

@@ -44,7 +44,7 @@ class ClassScreen(PrepKeys, BookingKeys, OfferKeys, CalendarFiles):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
     BINDINGS = bindings(
         "book", "tick", "give_seat", "kits", "pay", "ledger", "refund", "transfer", "cancel", "log_minutes", "change",
-        "move_date", "again", "new", "export", "why", "step_back", new="add task",
+        "move_date", "again", "new", "export", "why", "step_back", "lay", new="add task",
     )  # fmt: skip
     AUTO_FOCUS = "#people"
     title_words = "Class"

@@ -34,9 +34,7 @@ _REASONS, _MENDS = "why it lies there", "what would mend it"
 class TaskScreen(PrepKeys):
     """The task as lines: facts, planned stretches, and the sentences on why it lies there."""
 
-    BINDINGS = bindings(
-        "tick", "log_minutes", "change", "cancel", "lay", "sooner", "later", "step_back", cancel="drop/take up"
-    )
+    BINDINGS = bindings("tick", "log_minutes", "change", "cancel", "lay", "step_back", cancel="drop/take up")
     AUTO_FOCUS = "#task"
     title_words = "Task"
 
@@ -133,7 +131,12 @@ class TaskScreen(PrepKeys):
         for n, stretch in enumerate(task.stretches):
             hours = f"{stretch.starts:%H:%M}-{stretch.ends:%H:%M}"
             day = show_day(stretch.day, today=self.today)
-            rows.append(Row(("stretch", n), (day, f"{hours}, {show_minutes(stretch.minutes)}")))
+            rows.append(
+                Row(
+                    ("stretch", n),
+                    (day, f"{hours}, {show_minutes(stretch.minutes)}{', pinned by you' if stretch.pinned else ''}"),
+                )
+            )
         return rows
 
     def on_resize(self) -> None:

@@ -32,7 +32,7 @@ class WeekScreen(PrepKeys, CalendarFiles, AsksBeside):
 
     CSS_PATH = "week.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
-    BINDINGS = bindings("book", "tick", "export", "new", "log_minutes", "change", "why")
+    BINDINGS = bindings("book", "tick", "export", "new", "log_minutes", "change", "why", "lay")
     AUTO_FOCUS = "#work"
     title_words = "This week"
 
@@ -151,6 +151,8 @@ class WeekScreen(PrepKeys, CalendarFiles, AsksBeside):
         _, row_id = self._here
         if task is not None:
             self.kitwright.open_task(task.id)
+        elif row_id == "moved":
+            self.kitwright.open_moved()
         elif isinstance(row_id, tuple) and row_id[0] == "order by":
             self.app.call_later(self.kitwright.show_stock, "orders")
         elif row_id in self._here[0].people:
