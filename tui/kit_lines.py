@@ -14,13 +14,14 @@ from scheduling.model.bookings import heads_text
 from scheduling.money import Currency
 from scheduling.queries.cut_plans import MaterialCut
 from scheduling.queries.cut_together import TogetherRow
+from scheduling.queries.kit_costs import KitCash
 from scheduling.queries.kit_room import KitRoomPage
 from scheduling.queries.kit_runs import KitNote, KitRunPage, ParcelRow, SeatKit, StepRow
 from scheduling.words import counted, show_day
 from tui import stock_words
 from tui.cells import Column
 from tui.cut_words import buy_text
-from tui.kit_words import TOOL_PER, kit_words, lift_text
+from tui.kit_words import TOOL_PER, cash_text, kit_words, lift_text
 from tui.stock_lines import short_mark
 from tui.widgets.rows import Cell, Row, Section, Tone
 
@@ -63,7 +64,7 @@ def kit_lines(page: KitRoomPage, *, currency: Currency, units: str) -> KitLines:
     _late(lines, run, currency)
     _label(lines, run)
     _by_seat(lines, run)
-    _cost(lines, page.cost, currency)
+    _cost(lines, page.cost, page.cash, currency)
     return lines
 
 
@@ -253,7 +254,7 @@ def _by_seat(lines: KitLines, run: KitRunPage) -> None:
         lines.add(key, cells, about, "*" if options else "", "warn" if options else "")
 
 
-def _cost(lines: KitLines, cost: KitCost | None, currency: Currency) -> None:
+def _cost(lines: KitLines, cost: KitCost | None, cash: KitCash | None, currency: Currency) -> None:
     if cost is None:
         return
     lines.rows.append(Section("A kit costs", currency.show(cost.total)))
@@ -264,6 +265,11 @@ def _cost(lines: KitLines, cost: KitCost | None, currency: Currency) -> None:
         ("labour", "your work at your rate, on top", cost.labour),
     ):
         lines.add(("cost", key), (words, currency.show(amount), ""), f"{words}: {currency.show(amount)}.")
+    if cash is not None:
+        stays = Cell(f"{currency.show(cash.left)} of it stays in stock", "quiet")
+        lines.add(
+            ("cost", "cash"), ("all kits in whole packs", currency.show(cash.total), stays), cash_text(cash, currency)
+        )
     for n, line in enumerate(cost.lines):
         share = Decimal(line.share.numerator) / line.share.denominator / 10**currency.places
         about = f"{line.quantity} of {line.part} from {line.material}, {line.yield_} a unit: {share:.4f} a kit."

@@ -6,6 +6,7 @@ from typing import Final
 
 from scheduling.model.refs import ref
 from scheduling.money import Currency
+from scheduling.queries.kit_costs import KitCash
 from scheduling.queries.kit_runs import SeatKit
 from scheduling.queries.late_sign_ups import LateLimit
 from scheduling.words import show_day
@@ -41,3 +42,12 @@ def lift_text(limit: LateLimit, currency: Currency) -> str:
     if limit.comes is None:
         return f"{packs}, but it has no supplier yet"
     return f"{packs} ordered now {'comes' if limit.packs == 1 else 'come'} {show_day(limit.comes)}, {late}"
+
+
+def cash_text(cash: KitCash, currency: Currency) -> str:
+    """What the packs of a class take if they are bought for it alone."""
+    packs = ", ".join(f"{line.packs} x {ref('material', line.material.id)}" for line in cash.packs)
+    return (
+        f"Bought for this class alone, all kits take {currency.show(cash.total)} in whole packs: {packs}."
+        f" {currency.show(cash.left)} of it stays in stock unopened."
+    )

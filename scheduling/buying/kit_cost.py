@@ -1,4 +1,4 @@
-"""What one kit costs: the share of each material that it uses, the cash that its packs take, waste and labour."""
+"""What one kit costs: the share of each material that it uses, waste and labour; kit_cash.py has what packs take."""
 
 from __future__ import annotations
 

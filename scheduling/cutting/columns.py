@@ -24,10 +24,9 @@ from scheduling.cutting.solver import Column, LinearMaster, Packs, fewest_column
 _ROUNDS = 400  # of column generation
 _LINE_ROUNDS = 4000  # of lengths off reels, where a round takes some milliseconds
 _GRID_CELLS = 1000  # of each side, for a proof
-_CONSTRUCTIONS = 60  # plans by shelves between two mixes
-_MIXES = 3
+_CONSTRUCTIONS = 40  # plans by shelves before their sheets are mixed
 _FEW_OF_EACH = 8  # pieces of a kind on the average; where more are wanted, whole runs of a pattern do better
-_LAID = 1200  # sheets laid out by shelves at most between two mixes
+_LAID = 1200  # sheets laid out by shelves at most
 _DIVES = 16
 _DIVE_ROUNDS = 8
 _NODES = 300
@@ -370,7 +369,7 @@ def improve(search: Search) -> None:
     steps: list[Callable[[], None]] = [generator.whole_numbers]
     kinds = sum(1 for number in search.demand if number)
     if dives == _DIVES and sum(search.demand) <= _FEW_OF_EACH * kinds:
-        steps += [partial(generator.construct, _CONSTRUCTIONS)] * _MIXES
+        steps.append(partial(generator.construct, _CONSTRUCTIONS))
     steps += [partial(_dive_then_solve, generator, nth) for nth in range(dives)]
     for step in steps:
         if met(search) or generator.steps_left <= 0:

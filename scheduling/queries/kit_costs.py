@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import defaultdict
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -11,10 +12,12 @@ from scheduling.model.prep import Effort, Per
 from scheduling.model.refs import ref
 from scheduling.store.booking_money import currency_of
 from scheduling.store.class_facts import recipe_lines
-from scheduling.store.kit_rows import bills, materials
+from scheduling.store.kit_needs import kit_classes
+from scheduling.store.kit_rows import bench_of, bills, materials
 from scheduling.store.rows import Reader
 
 if TYPE_CHECKING:
+    from scheduling.buying.kit_cash import PackLine
     from scheduling.buying.kit_cost import KitCost
 
 _KIT_LINES = ("cut", "pre_work", "sort", "bag", "check")
@@ -59,6 +62,41 @@ def kit_by_bill(reader: Reader, class_date_id: int) -> int | None:
     except InvalidError:  # the needs and the cut plan say so, with the mend
         return None
     return None if cost is None else cost.total
+
+
+@dataclass(frozen=True, slots=True)
+class KitCash:
+    """packs: by material; total: minor units of them all; left: of it what stays in stock unused, half up."""
+
+    packs: tuple[PackLine, ...]
+    total: int
+    left: int
+
+
+@dataclass(frozen=True, slots=True)
+class CashOfClassKits:
+    """What all kits of a class take in whole packs, bought for it alone with nothing in stock, at today's prices.
+
+    None where it has no bill. Raises InvalidError where a part fits on none of its material.
+    """
+
+    class_date_id: int
+
+    def fetch(self, reader: Reader) -> KitCash | None:
+        from scheduling.buying.cut_lists import Part  # as above
+        from scheduling.buying.kit_cash import packs_alone
+
+        kit_class = kit_classes(reader, only=self.class_date_id).get(self.class_date_id)
+        if kit_class is None:
+            return None
+        parts: dict[int, list[Part]] = defaultdict(list)
+        for part in kit_class.parts:
+            parts[part.material_id].append(Part.of(part.line, part.wanted))
+        today, currency = reader.today(), currency_of(reader)
+        known = {number: replace(one, price=one.price_on(today)) for number, one in materials(reader).items()}
+        lines = packs_alone(parts, known, bench_of(reader))
+        left = sum((line.left for line in lines), Fraction(0)) / 10**currency.places
+        return KitCash(lines, sum(line.cost for line in lines), currency.to_minor(currency.half_up(left)))
 
 
 def cost_of_version(reader: Reader, version_id: int) -> KitCost | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from scheduling.errors import InvalidError
 from scheduling.queries.cut_plans import CutPlans, MaterialCut
 from scheduling.queries.cut_together import CutTogether, TogetherRow
-from scheduling.queries.kit_costs import CostOfClassKit
+from scheduling.queries.kit_costs import CashOfClassKits, CostOfClassKit, KitCash
 from scheduling.queries.kit_runs import KitRun, KitRunPage
 from scheduling.store.rows import Reader
 
@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class KitRoomPage:
-    """cost: of one kit by its bill, None where a piece fits on no sheet (its cut plan says so).
+    """cost, cash: of one kit by its bill and of all in whole packs, None where a piece fits on no sheet (its cut plan
+    says so).
 
     together: other classes of the same project whose sheets are worth cutting from one plan with these; None: none.
     """
@@ -27,6 +28,7 @@ class KitRoomPage:
     cuts: tuple[MaterialCut, ...]
     cost: KitCost | None
     together: TogetherRow | None
+    cash: KitCash | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +41,8 @@ class KitRoom:
         run = KitRun(self.class_date_id).fetch(reader)
         try:
             cost = CostOfClassKit(self.class_date_id).fetch(reader)
+            cash = CashOfClassKits(self.class_date_id).fetch(reader)
         except InvalidError:
-            cost = None
+            cost, cash = None, None
         together = next((row for row in CutTogether().fetch(reader) if self.class_date_id in row.classes), None)
-        return KitRoomPage(run, CutPlans((self.class_date_id,)).fetch(reader), cost, together)
+        return KitRoomPage(run, CutPlans((self.class_date_id,)).fetch(reader), cost, together, cash)

@@ -19,6 +19,7 @@ from scheduling.commands.undoing import Undo
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.queries.cut_plans import CutPlans, MaterialCut
 from scheduling.queries.cut_together import CutTogether
+from scheduling.queries.kit_costs import CashOfClassKits
 from scheduling.queries.kit_runs import KitRun
 from scheduling.queries.kit_shelves import BillOf
 from scheduling.queries.needs import Needs
@@ -171,6 +172,24 @@ def test_what_would_come_too_late_for_a_late_sign_up_may_be_taken_from_classes_t
     assert found[4] == (False, (6, 11, 13, 14))  # nine sheets are there, C04 takes six; 10 Feb serves the others
     assert found[20] == (True, ())
     assert found[17] == (False, (9, 11, 12, 13))  # not C08, whose lights would come too late
+
+
+@pytest.mark.parametrize(
+    ("class_id", "total", "left"),
+    [
+        # 4 packs of M03, one of the others: 66 + 23.50 + 38 + 7.50 + 5 + 16 + 19 + 12; left of them
+        # 8 sheets of M09, 15 needles, 22 cups, 90 bags, 230 labels: 30.40 + 3 + 11 + 17.10 + 11.50
+        (5, 18700, 7300),
+        # 26 + 29 + 62.50 + 4.80 + 21.60 + 4 + 16 + 19 + 12; 15.60 + 23.20 + 0 + 0 + 16.20 + 3.52 + 10 + 17.86 + 11.70
+        (9, 19490, 9808),
+    ],
+)
+def test_kits_cost_cash_in_whole_packs_to_the_cent(studio: Studio, class_id: int, total: int, left: int) -> None:
+    cash = studio.ask(CashOfClassKits(class_id))
+    assert cash is not None
+    assert (cash.total, cash.left) == (total, left)
+    studio.do(CutSheets(class_date_ids=(9,), material_id=10))  # what is cut already still cost its pack
+    assert studio.ask(CashOfClassKits(class_id)) == cash
 
 
 def test_what_a_class_lacks_is_the_same_whether_all_needs_are_known_or_not(studio: Studio) -> None:

@@ -163,6 +163,8 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
         "late_limits",
         "newer_version",
         "cost",
+        "cash",
+        "cash_left",
     ),
     "cut": ("classes", "unit", "materials"),
     "materials": ("currency", "materials"),

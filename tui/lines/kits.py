@@ -11,13 +11,13 @@ from scheduling.commands.kit_runs import STEPS, BeginKitRun, NoteKits, PostKit, 
 from scheduling.errors import InvalidError
 from scheduling.model.refs import ref
 from scheduling.money import Currency
-from scheduling.queries.kit_costs import CostOfClassKit
+from scheduling.queries.kit_costs import CashOfClassKits, CostOfClassKit
 from scheduling.queries.kit_runs import KitRun, KitRunPage
 from scheduling.queries.owed import Today
 from scheduling.queries.settings import Settings
 from scheduling.studio import Studio
 from scheduling.words import counted, read_day, show_day
-from tui.kit_words import kit_words, lift_text
+from tui.kit_words import cash_text, kit_words, lift_text
 from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say, show_outcome, table
@@ -51,13 +51,15 @@ def run(parsed: Namespace) -> int:
 def _show(studio: Studio, parsed: Namespace, class_id: int) -> int:
     page = studio.ask(KitRun(class_id))
     facts = studio.ask(Settings())
-    cost = studio.ask(CostOfClassKit(class_id))
+    cost, cash = studio.ask(CostOfClassKit(class_id)), studio.ask(CashOfClassKits(class_id))
     if parsed.json:
         print(
             answer(
                 "kit",
                 **_kit_entry(page, facts.currency),
                 cost=None if cost is None else facts.currency.from_minor(cost.total),
+                cash=None if cash is None else facts.currency.from_minor(cash.total),
+                cash_left=None if cash is None else facts.currency.from_minor(cash.left),
             )
         )
         return 0
@@ -94,7 +96,9 @@ def _show(studio: Studio, parsed: Namespace, class_id: int) -> int:
         else:
             say(f"  Weighed {grams(note.weight_mg)}, {'as expected' if note.within else 'not as expected: open it'}.")
     if cost is not None:
-        say(f"A kit costs {facts.currency.show(cost.total)} by its bill.")
+        say(f"A kit costs {facts.currency.show(cost.total)} by its bill, by the share that it uses.")
+    if cash is not None:
+        say(cash_text(cash, facts.currency))
     for caution in page.label.cautions:
         say(f"  Caution: {caution}")
     return 0
