@@ -10,9 +10,10 @@ import datetime as dt
 import hashlib
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
-from urllib.parse import quote, unquote, urljoin, urlsplit
+from urllib.parse import quote, unquote, urlsplit, urlunsplit
 
 from scheduling.calendar.texts import clean_line, unescape_text
 from scheduling.errors import ConflictError, StoreError
@@ -191,7 +192,7 @@ class _Run:
 
     def _kinds(self) -> frozenset[str]:
         """The kinds of entries that the collection takes; empty when it does not say."""
-        answer = self._client.request(self._collection, "PROPFIND", _KINDS, {"Depth": "0", **_XML})
+        answer = self._ask(self._collection, "PROPFIND", _KINDS, {"Depth": "0", **_XML})
         if answer.status == 404:
             raise ConflictError(
                 "There is no calendar at that address.", hint="Make an empty one at your provider first.", field="url"
@@ -202,7 +203,7 @@ class _Run:
         return frozenset(one.get("name", "") for one in tree.iter(f"{_CALDAV}comp"))
 
     def _held(self) -> Iterator[_Held]:
-        answer = self._client.request(self._collection, "REPORT", _ALL, {"Depth": "1", **_XML})
+        answer = self._ask(self._collection, "REPORT", _ALL, {"Depth": "1", **_XML})
         for response in self._tree(answer).iter(f"{_DAV}response"):
             href, etag, text = (
                 response.findtext(path) or ""
@@ -210,8 +211,10 @@ class _Run:
             )
             lines = entry_lines(text.encode())
             uid = next((line[4:] for line in lines if line.startswith("UID:")), "")
-            if uid:
-                yield _Held(urlsplit(href).path, etag, uid, lines)
+            with suppress(ValueError):  # an address that is none
+                path = urlsplit(href).path
+                if uid:
+                    yield _Held(path, etag, uid, lines)
 
     def _is_ours(self, held: _Held) -> bool:
         return unquote(held.href).endswith(f"/{self._prefix}{held.uid}.ics")
@@ -222,7 +225,7 @@ class _Run:
             headers["If-None-Match"] = "*"
         elif there.etag:
             headers["If-Match"] = there.etag
-        answer = self._client.request(self._address(entry, there), "PUT", entry.octets.decode(), headers)
+        answer = self._ask(self._address(entry, there), "PUT", entry.octets.decode(), headers)
         if answer.status in (200, 201, 204):
             self.done.put += 1
         elif answer.status == 412:
@@ -234,12 +237,16 @@ class _Run:
 
     def _address(self, entry: PublishedEntry, there: _Held | None) -> str:
         if there is not None:
-            return urljoin(self._collection, there.href)
+            return self._at(there.href)
         return self._collection + quote(f"{self._prefix}{entry.uid}.ics")
+
+    def _at(self, path: str) -> str:
+        """A path on the server of the collection, and on no other."""
+        return urlunsplit((*urlsplit(self._collection)[:2], path, "", ""))
 
     def _remove(self, held: _Held) -> None:
         headers = {"If-Match": held.etag} if held.etag else {}
-        answer = self._client.request(urljoin(self._collection, held.href), "DELETE", "", headers)
+        answer = self._ask(self._at(held.href), "DELETE", "", headers)
         if answer.status in (200, 204, 404):
             self.done.removed += 1
         elif answer.status == 412:
@@ -247,12 +254,26 @@ class _Run:
         else:
             raise self._odd(answer)
 
+    def _ask(self, url: str, method: str, body: str, headers: Mapping[str, str]) -> Any:
+        from caldav.lib.error import DAVError
+        from niquests.exceptions import RequestException
+
+        try:
+            return self._client.request(url, method, body, headers)
+        except (DAVError, RequestException, OSError):
+            raise  # told as what they are by `reached`
+        except Exception as error:
+            host = urlsplit(self._collection).hostname
+            raise StoreError(f"{host} answered what no calendar server does.", hint="Check the address.") from error
+
     def _tree(self, answer: Any) -> Any:
         if answer.status != 207 or answer.tree is None:
             raise self._odd(answer)
         return answer.tree
 
     def _odd(self, answer: Any) -> StoreError:
+        if answer.status in (429, 503):
+            return StoreError("The server is too busy just now.", hint=f"Wait some minutes. {AGAIN}")
         done = f" after {self.done.put} entries" if self.done.put else ""
         return StoreError(f"The server answered {answer.status}{done}.", hint=f"Look at your provider's page. {AGAIN}")
 

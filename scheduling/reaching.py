@@ -66,7 +66,7 @@ class reached:  # noqa: N801  a context manager, used as a function
             self._client.close()
         if error is None or isinstance(error, SchedulingError):
             return
-        from caldav.lib.error import AuthorizationError, DAVError
+        from caldav.lib.error import AuthorizationError, DAVError, RateLimitError
         from niquests.exceptions import RequestException, SSLError
 
         host = urlsplit(self._collection).hostname
@@ -78,6 +78,8 @@ class reached:  # noqa: N801  a context manager, used as a function
                     field="url",
                 ) from error
             raise StoreError(f"{host} refuses the sign-in.", hint="Check user and password.", field="user") from error
+        if isinstance(error, RateLimitError):
+            raise StoreError(f"{host} is too busy just now.", hint=f"Wait some minutes. {AGAIN}") from error
         if isinstance(error, SSLError):
             raise StoreError(
                 f"{host} does not prove that it is the right server: its certificate is not trusted here.",
