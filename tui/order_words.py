@@ -12,7 +12,11 @@ if TYPE_CHECKING:
 
 
 def deadline_about(one: OrderDeadline, *, today: dt.date) -> str:
-    """What must be ordered by when, from whom, and for whom."""
+    """What must be ordered by when, from whom, for whom; where that is past, when it comes and whom that endangers."""
     hour = f" before {show_time(one.hour)}" if one.hour is not None else ""
-    when = "It should have gone out before today" if one.is_past else f"By {show_day(one.day, today=today)}{hour}"
-    return f"{when}: order {', '.join(one.materials)} from {one.supplier} for {', '.join(one.class_refs)}."
+    when = "It should have gone out before now" if one.is_past else f"By {show_day(one.day, today=today)}{hour}"
+    said = f"{when}: order {', '.join(one.materials)} from {one.supplier} for {', '.join(one.class_refs)}"
+    if one.arrives is None or not (one.is_past or one.endangered):
+        return f"{said}."
+    late = f"too late for {', '.join(one.endangered_refs)}" if one.endangered else "in time yet"
+    return f"{said}; an order of now comes {show_day(one.arrives, today=today)}, {late}."

@@ -6,14 +6,15 @@ import datetime as dt
 import sqlite3
 
 from scheduling.clock import zone_named
+from scheduling.model.deadlines import arrives_on
 from scheduling.model.prep import Line
 from scheduling.planner.build import plan
 from scheduling.planner.plan import Kept, Plan, TaskPlan, TaskState
-from scheduling.planner.problem import GateKind, Progress
+from scheduling.planner.problem import GateKind, Progress, Task
 from scheduling.queries.deliveries import with_deliveries
 from scheduling.queries.plan import PlannedTask, Standing, Stretch
 from scheduling.queries.plan_desk import PlanDesk
-from scheduling.queries.plan_words import broken_pin
+from scheduling.queries.plan_words import broken_pin, named
 from scheduling.queries.prep_problem import PrepFacts, TaskFacts, prep_facts, task_facts
 from scheduling.queries.supplies import read_supplies
 from scheduling.store.class_facts import ClassFacts, class_facts, recipe_lines
@@ -248,6 +249,28 @@ def _rule_of(task: PlannedTask, known: TaskFacts, facts: PrepFacts) -> list[str]
     return said
 
 
+def _ordered_with(mine: Task, facts: PrepFacts, made: Plan) -> list[str]:
+    """Which task orders what it is short of, and when that comes then: one sentence a task and day."""
+    zone = zone_named(facts.problem.zone)
+    labels = {gate.ref: gate.label for gate in mine.gates}
+    goods: dict[tuple[str, dt.date], list[str]] = {}
+    for link in mine.after:
+        place = made.tasks.get(link.task)
+        if link.lead is not None and place is not None and place.finish is not None:
+            ordered = place.finish - dt.timedelta(minutes=1)
+            day = arrives_on(ordered, link.lead.delivery) - dt.timedelta(days=link.lead.sooner)
+            goods.setdefault((link.task, day), []).append(labels.get(link.lead.ref, "goods"))
+    said = []
+    for (task, day), names in sorted(goods.items(), key=lambda each: (each[0][1], each[0][0])):
+        finish = made.tasks[task].finish
+        assert finish is not None  # listed above
+        when = show_moment(finish.astimezone(zone))
+        said.append(
+            f"Ordered with {named(facts, task)}, planned to end {when}, comes {show_day(day)}: {'; '.join(names)}."
+        )
+    return said
+
+
 def _waits_of(known: TaskFacts, facts: PrepFacts, made: Plan) -> list[str]:
     """What it waits for and what waits for it."""
     zone = zone_named(facts.problem.zone)
@@ -265,7 +288,10 @@ def _waits_of(known: TaskFacts, facts: PrepFacts, made: Plan) -> list[str]:
         )
         for gate in sorted(waits, key=lambda gate: (gate.at, gate.ref), reverse=True)
     ]
+    said += _ordered_with(mine, facts, made)
     for after in mine.after:
+        if after.lead is not None:
+            continue
         other, place = by_id[after.task], made.tasks.get(after.task)
         wait = f" and then {after.wait.amount} {after.wait.unit.value}" if after.wait.amount else ""
         when = "done" if other.progress is Progress.DONE else "not placed"

@@ -51,7 +51,8 @@ class OrderDeadline:
     """The last moment to order from one supplier what classes still lack.
 
     hour: before it on that day, in the supplier's zone; None for the whole day. is_past: it should have gone out
-    before today. materials: their names; class_ids: the classes that wait for them, the most urgent first.
+    before now. materials: their names; class_ids: the classes that wait for them, the most urgent first.
+    arrives: the day on which an order of now comes; endangered: the classes for which that is too late.
     """
 
     day: dt.date
@@ -61,10 +62,16 @@ class OrderDeadline:
     supplier: str
     materials: tuple[str, ...]
     class_ids: tuple[int, ...]
+    arrives: dt.date | None = None
+    endangered: tuple[int, ...] = ()
 
     @property
     def ref(self) -> str:
         return ref("supplier", self.supplier_id)
+
+    @property
+    def endangered_refs(self) -> tuple[str, ...]:
+        return tuple(ref("class_date", number) for number in self.endangered)
 
     @property
     def class_refs(self) -> tuple[str, ...]:
@@ -94,11 +101,13 @@ class OrderDeadlines:
                 OrderDeadline(
                     day,
                     rows[0].supplier.delivery.order_before,
-                    any(row.order_by is not None and row.order_by.day < today for row in rows),
+                    any(row.order_by is not None and row.order_by.before <= reader.now for row in rows),
                     supplier_id,
                     rows[0].supplier.name,
                     tuple(row.material.name for row in rows),
                     tuple(dict.fromkeys(one.class_id for one in urgent)),
+                    rows[0].arrives,
+                    tuple(dict.fromkeys(one.class_id for one in urgent if one.endangered)),
                 )
             )
         return tuple(deadlines)

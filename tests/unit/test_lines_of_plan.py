@@ -54,8 +54,23 @@ def test_the_plan_says_how_classes_stand_and_is_kept_only_when_asked(run: Run) -
     assert [day["day"] for day in found["days"]] == [f"2027-02-0{n}" for n in range(1, 6)]
     assert {row["state"] for row in found["classes"]} == {"ready", "tight"}
     assert (found["kept_on"], found["kept"], found["moved"]) == (None, False, [])
+    decision = next(row for row in found["classes"] if row["class"] == "C09")["decision"]
+    assert (decision["heads"], decision["break_even"], decision["run"]["sum"]) == (4, 3, "51.20")
+    assert [one["owed"] for one in decision["penalties"]] == ["63.25", "126.50"]
+    assert [(one["day"], one["supplier"], one["endangered"]) for one in found["order_by"]] == [
+        ("2027-02-01", "U01", []),
+        ("2027-02-03", "U03", []),
+        ("2027-02-04", "U04", []),
+        ("2027-02-04", "U05", []),
+    ]
     assert answered(run, "plan", "--keep", kind="plan")["kept"] is True
     assert answered(run, "plan", kind="plan")["kept_on"] == "2027-02-01"
+
+
+def test_the_plan_as_text_says_what_each_decision_rests_on_and_what_to_order(run: Run) -> None:
+    text = run("plan", "--days", "5")[1]
+    assert "Fri 19 Feb  C09 Four-panel box lantern: 4 heads, 2 short of 6; costs covered from 3; leaves 51.20;" in text
+    assert "By Thu 4 Feb: order LED tea light (coin cell, screw-shut) from Ilverdane Lights for C09" in text
 
 
 def test_a_change_says_which_tasks_moved_and_why(run: Run) -> None:

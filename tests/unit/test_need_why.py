@@ -19,6 +19,7 @@ from scheduling.queries.needs import Needs
 from scheduling.queries.stock_room import OrderDeadlines, StockRoom, TakeNeeds
 from scheduling.studio import Studio
 from tests.support.kit_studio import demo_studio
+from tui.order_words import deadline_about
 
 
 @pytest.fixture
@@ -115,6 +116,26 @@ def test_what_should_have_gone_out_counts_as_of_today(studio: Studio) -> None:
     found = {(one.day, one.supplier): one.is_past for one in studio.ask(OrderDeadlines())}
     assert found[dt.date(2027, 2, 4), "Ammerlin Paper Stores"]
     assert not found[dt.date(2027, 2, 4), "Ilverdane Lights"]
+
+
+def test_what_is_past_says_when_an_order_of_now_comes_and_whom_that_endangers(studio: Studio) -> None:
+    """On Fri 5 Feb S1's paper comes Wed 17 Feb (the 15th is shut), after C05 on the 13th; S4's lights Wed 3 Mar, a day
+    after C09's goods have to be taken in. On Mon 1 Feb at 14:30 the day's order with S1 is missed."""
+    studio.do(MoveClock(moment=dt.datetime(2027, 2, 1, 19, 30, tzinfo=dt.UTC)))
+    paper = next(one for one in studio.ask(OrderDeadlines()) if one.supplier == "Ammerlin Paper Stores")
+    assert (paper.is_past, paper.arrives, paper.endangered) == (True, dt.date(2027, 2, 11), (5,))
+    studio.do(MoveClock(moment=dt.datetime(2027, 2, 5, 13, 0, tzinfo=dt.UTC)))
+    found = {one.supplier: one for one in studio.ask(OrderDeadlines())}
+    assert (found["Ammerlin Paper Stores"].arrives, found["Ammerlin Paper Stores"].endangered) == (
+        dt.date(2027, 2, 17),
+        (5,),
+    )
+    lights = found["Ilverdane Lights"]
+    assert (lights.arrives, lights.endangered) == (dt.date(2027, 3, 3), (9,))
+    assert deadline_about(lights, today=dt.date(2027, 2, 5)) == (
+        "It should have gone out before now: order LED tea light (coin cell, screw-shut) from Ilverdane Lights for C09,"
+        " C11, C12, C13; an order of now comes Wed 3 Mar, too late for C09."
+    )
 
 
 def test_what_is_ordered_has_no_deadline(studio: Studio) -> None:

@@ -68,6 +68,11 @@ def test_1_the_paper_of_c05_comes_after_its_cut_day_and_c07_is_given_its_sheets(
     assert task(studio, 5, "Check kits again and seal").stretches[-1].day == feb(12)
     said = studio.ask(WhyTask(cut.id))
     assert "It cannot begin before Wed 10 Feb, when an order of today brings M03 Drawing paper." in said
+    assert any(
+        one.startswith(f"Ordered with {order.ref} Check stock, order materials, C05, planned to end Mon 1 Feb")
+        and "comes Wed 10 Feb: M03 Drawing paper" in one
+        for one in said
+    )
     served = {
         (row.material.id, one.class_id): (one.need.from_stock, one.need.short)
         for row in studio.ask(Needs())

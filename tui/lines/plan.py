@@ -16,12 +16,14 @@ from scheduling.queries.owed import Today
 from scheduling.queries.plan import OneTask, PrepTasks
 from scheduling.queries.plan_page import MovedTask, PlanPage, PlanToKeep, ThePlan
 from scheduling.queries.settings import Settings
+from scheduling.queries.stock_room import OrderDeadline, OrderDeadlines
 from scheduling.studio import Studio
 from scheduling.words import read_minutes, read_moment, show_day, show_minutes
 from tui.lines.answers import answer, task_entry
 from tui.lines.decide import decision_entry
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
+from tui.order_words import deadline_about
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
@@ -53,6 +55,7 @@ def run(parsed: Namespace) -> int:
 def _plan(studio: Studio, parsed: Namespace) -> int:
     page = studio.ask(ThePlan(parsed.days))
     standings = studio.ask(ClassStandings())
+    orders = studio.ask(OrderDeadlines(parsed.days))
     if parsed.keep:
         form = studio.ask(PlanToKeep())
         if form is None:
@@ -60,9 +63,15 @@ def _plan(studio: Studio, parsed: Namespace) -> int:
         outcome = studio.do(KeepPlan(form=form))
     if parsed.json:
         tasks = [task_entry(task) for task in studio.ask(PrepTasks())]
-        print(answer("plan", **_entries(page, standings), tasks=tasks, kept=parsed.keep))
+        due = [order_entry(one) for one in orders]
+        print(answer("plan", **_entries(page, standings), order_by=due, tasks=tasks, kept=parsed.keep))
         return 0
-    _show(page, standings, studio.ask(Today()))
+    today = studio.ask(Today())
+    _show(page, standings, today)
+    show_orders(orders, today)
+    show_moved(page.moved, page.kept_on)
+    for sentence in page.broken:
+        say(f"Note: {sentence}")
     if parsed.keep:
         say(f"\n{outcome.said}")
     return 0
@@ -72,6 +81,7 @@ def _entries(page: PlanPage, standings: tuple[ClassStanding, ...]) -> dict[str, 
     decisions = {one.place.class_date_id: one.decision for one in standings}
     return {
         "now": page.now,
+        "revision": page.revision,
         "kept_on": page.kept_on,
         "days": [
             {
@@ -151,9 +161,6 @@ def _show(page: PlanPage, standings: tuple[ClassStanding, ...], today: dt.date) 
         right=(4, 5),
     )
     _show_decisions(standings, today)
-    show_moved(page.moved, page.kept_on)
-    for sentence in page.broken:
-        say(f"Note: {sentence}")
 
 
 def _show_decisions(standings: tuple[ClassStanding, ...], today: dt.date) -> None:
@@ -169,6 +176,30 @@ def _show_decisions(standings: tuple[ClassStanding, ...], today: dt.date) -> Non
     for day, place, decision in sorted(open_ones, key=lambda each: (each[0], each[1].class_date_id)):
         past = " (past, not decided)" if day < today else ""
         say(f"  {show_day(day)}{past}  {place.ref} {place.title}: {decision.rests_on(today)}")
+
+
+def order_entry(one: OrderDeadline) -> dict[str, Any]:
+    """What must be ordered by when, in an answer."""
+    return {
+        "day": one.day,
+        "hour": one.hour,
+        "past": one.is_past,
+        "supplier": one.ref,
+        "name": one.supplier,
+        "materials": one.materials,
+        "classes": one.class_refs,
+        "arrives": one.arrives,
+        "endangered": one.endangered_refs,
+    }
+
+
+def show_orders(orders: tuple[OrderDeadline, ...], today: dt.date) -> None:
+    """What must be ordered by when."""
+    if not orders:
+        return
+    print("\nTo order")
+    for one in orders:
+        say(f"  {deadline_about(one, today=today)}")
 
 
 def show_moved(moved: tuple[MovedTask, ...], kept_on: dt.date | None) -> None:

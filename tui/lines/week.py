@@ -13,8 +13,7 @@ from scheduling.words import show_day, show_minutes
 from tui.lines.answers import answer, class_entry, task_entry
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
-from tui.lines.plan import moved_entry, show_moved
-from tui.order_words import deadline_about
+from tui.lines.plan import moved_entry, order_entry, show_moved, show_orders
 
 MOST_LATE = 8
 """Late tasks told in the week; all of them stand in `prep`."""
@@ -71,18 +70,7 @@ def run(parsed: Namespace) -> int:
                         }
                         for lapse in page.lapses
                     ],
-                    order_by=[
-                        {
-                            "day": one.day,
-                            "hour": one.hour,
-                            "past": one.is_past,
-                            "supplier": one.ref,
-                            "name": one.supplier,
-                            "materials": one.materials,
-                            "classes": one.class_refs,
-                        }
-                        for one in orders
-                    ],
+                    order_by=[order_entry(one) for one in orders],
                     warnings=[{"class": row.ref, "warning": sentence} for row, sentence in page.warnings],
                     open_tasks=page.open_tasks,
                     moved=[moved_entry(move) for _, move in page.moved],
@@ -105,10 +93,7 @@ def show(page: WeekPage, orders: tuple[OrderDeadline, ...] = ()) -> None:
         print("\nDeadlines, each by the end of the day")
         for lapse in page.lapses:
             say(f"  {show_day(lapse.day)}  {lapse.kind}  {lapse.class_ref} {lapse.class_title}: {lapse.about}")
-    if orders:
-        print("\nTo order")
-        for one in orders:
-            say(f"  {deadline_about(one, today=page.today)}")
+    show_orders(orders, page.today)
     if page.warnings:
         print("\nLook at these")
         for row, sentence in page.warnings:
