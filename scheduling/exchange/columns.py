@@ -58,18 +58,19 @@ def understand(sheet: Sheet, mapping: Mapping) -> Columns:
     at = _settled_header(sheet.rows, mapping)
     rows = sheet.rows if at is None else sheet.rows[at + 1 :]
     if at is None:
-        texts = [""] * _usual_width(rows)
+        texts = own = [""] * _usual_width(rows)
     else:
-        texts = _joined_header(sheet, at)
+        texts, own = _joined_header(sheet, at)
         while len(texts) > 1 and not texts[-1] and not _any_cell(rows, len(texts) - 1):
             texts.pop()
+        own = own[: len(texts)]
     header = _numbered(texts)
     samples = [
         [row.cells[index] if index < len(row.cells) else "" for row in rows[:_SAMPLE]] for index in range(len(header))
     ]
     meanings = [
-        mapping.meaning(name) or _checked(meaning_of(text), text, sample)
-        for name, text, sample in zip(header, texts, samples, strict=True)
+        mapping.meaning(name) or _checked(_meaning_in_group(text, below), text, sample)
+        for name, text, below, sample in zip(header, texts, own, samples, strict=True)
     ]
     guessed = _by_content(meanings, texts, samples)
     settled = [bool(mapping.meaning(name)) for name in header]
@@ -154,26 +155,41 @@ def _has_email(row: Row) -> bool:
     return any(isinstance(cell, str) and "@" in cell[:_LONG] and _EMAIL.search(cell[:_LONG]) for cell in row.cells)
 
 
-def _joined_header(sheet: Sheet, at: int) -> list[str]:
-    """The header's texts; a second level above it ("Person" over "First", "Last") is put in front."""
+_GROUPS_THAT_TELL = {
+    *(Meaning.GUARDIAN, Meaning.GUESTS, Meaning.HEALTH, Meaning.CONSENT, Meaning.SIGNED_AT, Meaning.UNUSED)
+}
+
+
+def _meaning_in_group(text: str, own: str) -> Meaning | None:
+    """What a header under a group means: "Name" under "Guardian" is the guardian's, but a "Status" stays one."""
+    joined, below = meaning_of(text), meaning_of(own)
+    if text == own or below is None or joined in _GROUPS_THAT_TELL or (joined, below) == (Meaning.PAID, Meaning.PRICE):
+        return joined
+    return below if joined == meaning_of(text.removesuffix(own)) else joined
+
+
+def _joined_header(sheet: Sheet, at: int) -> tuple[list[str], list[str]]:
+    """The header's texts with a second level above it ("Person" over "First", "Last") put in front; and without."""
     texts = [one_line(as_text(cell)) for cell in sheet.rows[at].cells]
+    own = list(texts)
     if not at or sheet.rows[at - 1].number != sheet.rows[at].number - 1:
-        return texts
+        return texts, own
     above = [one_line(as_text(cell)) for cell in sheet.rows[at - 1].cells]
     groups = [text for text in above if text]
     if len(set(groups)) < 2 or any(_DATE.search(text[:_LONG]) or _EMAIL.search(text[:_LONG]) for text in groups):
-        return texts
+        return texts, own
     width = max(len(texts), len(above))
     texts += [""] * (width - len(texts))
     above += [""] * (width - len(above))
+    own += [""] * (width - len(own))
     group = ""
     for index in range(width):
         group = above[index] or group
         if not texts[index]:
-            texts[index] = above[index]
+            texts[index] = own[index] = above[index]
         elif group and group != texts[index]:
             texts[index] = f"{group} {texts[index]}"
-    return texts
+    return texts, own
 
 
 def _usual_width(rows: Sequence[Row]) -> int:

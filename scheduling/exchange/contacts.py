@@ -27,9 +27,9 @@ def read_contacts(content: bytes, notices: Notices, progress: Progress | None) -
     Notices tell of unreadable lines, unclosed cards, groups, organisations and cards of one person.
     Raises InvalidError: there is no card with a name, address or number; or `progress` says stop.
     """
-    cards, legacy = read_cards(content)
-    if legacy:
-        notices.add(0, "encoding", "The file is not all UTF-8; it is read as cp1252. Look at the accents.")
+    cards, old = read_cards(content)
+    if old:
+        notices.add(0, "encoding", f"The file is not all UTF-8; it is read as {old}. Look at the accents.")
     people: list[Person] = []
     at: dict[str, int] = {}
     for index, card in enumerate(cards):
@@ -56,7 +56,7 @@ def read_contacts(content: bytes, notices: Notices, progress: Progress | None) -
         notices=notices.all(),
         mapping=Mapping(),
         header=(),
-        source=Source("contacts", "cp1252" if legacy else "utf-8"),
+        source=Source("contacts", old or "utf-8"),
         alike=alike(people, notices),
     )
 

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from scheduling.clock import zone_named
 from scheduling.exchange.date_words import MONTHS, WEEKDAYS
+from scheduling.exchange.day_ranges import first_day, first_hour
 from scheduling.exchange.rows import DAY_FIRST, MONTH_FIRST, Choice, NoValue, Question, Value
 from scheduling.exchange.text import clean, fold, says_nothing
 
@@ -33,6 +34,11 @@ _TIME = re.compile(
     re.IGNORECASE,
 )
 _OFFSET = re.compile(r"\d\s*(Z|[+-]\d\d:?\d\d)$")
+_YEAR = re.compile(r"^.{0,16}?(?<!\d)(\d{4})(?![\d:])")
+_SHORT_YEAR = re.compile(
+    r"^(?:[\s.,]{0,3}|[-/])['’]?(\d{2})(?![\d:])(?!\s*(?:[-–]\s*\d|h\b|h\d|uhr|[ap]\.?m))", re.IGNORECASE
+)
+"""Two figures close behind a day and month are a year, unless they begin an hour or a range."""
 _WORD = re.compile(r"[^\W\d_]+")
 
 
@@ -54,6 +60,7 @@ class _Open:
     year: int
     time: dt.time | None
     weekday: int | None
+    odd: str = ""
 
     def day(self, order: str) -> dt.date | None:
         day, month = (self.first, self.second) if order == DAY_FIRST else (self.second, self.first)
@@ -109,7 +116,9 @@ def read_dates(
     for at, found in enumerate(parsed):
         if isinstance(found, _Open):
             day = found.day(order) if order else _same_day(found)
-            whens.append(When(day, found.time) if day else None)
+            whens.append(When(day, found.time, found.odd) if day else None)
+            if day and found.odd:
+                odd[at] = found.odd
             if day is None and not (is_open and (found.day(DAY_FIRST) or found.day(MONTH_FIRST))):
                 odd[at] = f"“{_shown(values[at])}” is not a date in this column's order"
         else:
@@ -230,9 +239,18 @@ def _parse_text(raw: str, today: dt.date, zone: str, is_past: bool) -> When | _O
         found = read(text, zone)
         if found is not None:
             return found
+    text, is_first = first_day(text)
+    one = _one_day(text, today, is_past)
+    return replace(one, odd=_SEVERAL) if one is not None and is_first else one
+
+
+def _one_day(text: str, today: dt.date, is_past: bool) -> When | _Open | None:
     if numeric := _NUMERIC.search(text):
         return _numeric(text, numeric, today, is_past)
     return _named(text, today, is_past)
+
+
+_SEVERAL = "the cell holds more than one day; the first is read"
 
 
 def _checked(when: When) -> When | None:
@@ -298,7 +316,8 @@ def _numeric(text: str, found: re.Match[str], today: dt.date, is_past: bool) -> 
     first, second, year = (found.group(1), found.group(3), found.group(4)) if found.group(1) else found.groups()[4:7]
     rest = f"{text[: found.start()]} {text[found.end() :]}"
     time, _ = _time_in(rest)
-    found_open = _Open(int(first), int(second), _full_year(year, today, is_past), time, _weekday_in(rest))
+    odd = _second_day(text[found.end() :])
+    found_open = _Open(int(first), int(second), _full_year(year, today, is_past), time, _weekday_in(rest), odd)
     if found_open.day(DAY_FIRST) is None and found_open.day(MONTH_FIRST) is None:
         return None
     return found_open
@@ -323,7 +342,7 @@ def _named(text: str, today: dt.date, is_past: bool) -> When | None:
         if not day_after:
             return None
         day_text, year_text = day_after.group(1), after[day_after.end() :]
-    year = re.search(r"^\D{0,8}?(?<!\d)'?(\d{4}|\d{2})(?![\d:])", year_text) or re.search(r"^\s*(\d{4})\b", before)
+    year = _YEAR.search(year_text) or re.search(r"^\s*(\d{4})\b", before) or _SHORT_YEAR.search(year_text)
     if not year:
         return None
     day = _date(_full_year(year.group(1), today, is_past), month, int(day_text))
@@ -334,7 +353,7 @@ def _named(text: str, today: dt.date, is_past: bool) -> When | None:
 
 def _second_day(rest: str) -> str:
     if _YEAR_FIRST.search(rest) or _NUMERIC.search(rest):
-        return "the cell holds more than one day; the first is read"
+        return _SEVERAL
     return ""
 
 
@@ -355,6 +374,7 @@ def _weekday_in(text: str) -> int | None:
 
 def _time_in(text: str) -> tuple[dt.time | None, str]:
     """The first time of day in `text`, and what is left of it."""
+    text = first_hour(text)
     found = _TIME.search(text)
     if not found:
         return None, text

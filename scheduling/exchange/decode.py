@@ -118,12 +118,13 @@ def _mixed(content: bytes) -> Text | None:
     good = sum(char > "\x7f" for char in text) - bad
     if good < 2 * bad:
         return None
-    old = old_encoding(b"\n".join(line for line in content.splitlines() if not _is_utf_8(line)))
-    lines = [line.decode("utf-8" if _is_utf_8(line) else old, "replace") for line in content.splitlines(keepends=True)]
+    old = old_encoding(b"\n".join(line for line in content.splitlines() if not is_utf_8(line)))
+    lines = [line.decode("utf-8" if is_utf_8(line) else old, "replace") for line in content.splitlines(keepends=True)]
     return Text("".join(lines), f"utf-8 with lines in {old}", guessed=True)
 
 
-def _is_utf_8(line: bytes) -> bool:
+def is_utf_8(line: bytes) -> bool:
+    """Whether the bytes are whole UTF-8."""
     try:
         line.decode("utf-8")
     except UnicodeDecodeError:

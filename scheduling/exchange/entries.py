@@ -32,6 +32,7 @@ from scheduling.exchange.rows import (
 from scheduling.exchange.sheets import Row
 from scheduling.exchange.states import known_state, likely_state, says_no, says_yes, state_of_header
 from scheduling.exchange.text import clean, fold, one_line, says_nothing
+from scheduling.model.bookings import heads_text
 
 _RANK = ("confirmed", "waitlist", "attended", "no-show", "cancelled")
 
@@ -128,10 +129,9 @@ class RowReader:
         cells = (as_text(row.cells[index]) for index in self._at[Meaning.EMAIL] if index < len(row.cells))
         return next((name for cell in cells if "<" in cell and (name := name_beside(cell))), "")
 
-    @staticmethod
-    def _is_remark(typed: str, row: Row) -> bool:
+    def _is_remark(self, typed: str, row: Row) -> bool:
         """A line such as "Exported on 1 May 2026" or "Group 2:" that stands alone in its row."""
-        alone = sum(bool(clean(as_text(cell))) for cell in row.cells) == 1 and len(row.cells) > 1
+        alone = sum(bool(clean(as_text(cell))) for cell in row.cells) == 1 and len(self._columns.header) > 1
         return alone and (any(char.isdecimal() for char in typed) or ":" in typed or len(typed.split()) > 5)
 
     def _typed_name(self, row: Row) -> str:
@@ -176,7 +176,8 @@ class RowReader:
             if odd:
                 self._notices.add(row.number, "heads", f"{odd}.")
             elif heads is not None and heads <= len(guests) and guests:
-                self._notices.add(row.number, "heads", f"names {len(guests)} guests and asks for {heads} heads.")
+                named = "1 guest" if len(guests) == 1 else f"{len(guests)} guests"
+                self._notices.add(row.number, "heads", f"names {named} and asks for {heads_text(heads)}.")
             return heads, guests
         more, odd = len(guests), ""
         if not guests and cell != "" and not says_nothing(as_text(cell).strip()):

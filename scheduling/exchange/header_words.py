@@ -11,6 +11,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.HEALTH,
         """
+        etelallergi* | kulonleges igeny* | zvlastni potreby | nevoi speciale | posebne potrebe |
         allerg* | *allergie* | *allergien | *vertraglich* | access needs | access need | access requirement* |
         accessib* | dietary | diet | diat | medical* | health* | disabilit* | special needs | impairment* |
         gesundheit* | einschrankung* | barrierefrei* | ernahrung* | besondere bedurfnisse | sante |
@@ -23,6 +24,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.BIRTHDAY,
         """
+        szul | data nasterii | datum roden* | datum rođen* | datum rojstva | rojen* | γεννηση* |
         birth* | dob | d o b | geburt* | geb | geboren* | date de naissance | naissance | nacimiento | nascita |
         nascimento | geboorte* | fodelse* | fødsels* | fodsels* | fødsel* | syntyma* | urodzen* | narozen* |
         szuletes* | рожд* | *生年月日* | *出生* | *생년월일* | dogum*
@@ -31,6 +33,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.CONSENT,
         """
+        hozzajarul* | hirlevel* | consimtam* | suglasnost* | onay* | soglas* | συγκαταθεση |
+        nyhetsbrev* |
         consent* | newsletter* | photo permission | photo release | photos ok | photo ok | marketing | opt in |
         gdpr | dsgvo | rgpd | einwillig* | *einwilligung | zustimm* | einverstand* | datenschutz* |
         fotoerlaubnis | consentement | droit a l image | consentimiento | consenso | consentimento |
@@ -41,6 +45,12 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.UNUSED,
         """
+        payment method* | payment type* | method of payment | paid by | paid with | booked by |
+        zahlungsart* | zahlungsmethode* | zahlungsweise | mode de paiement | moyen de paiement |
+        forma de pago | metodo de pago | metodo di pagamento | modalita di pagamento | forma de
+        pagamento | betaalwijze | betaalmethode | fizetes modja | fizetesi mod* | sposob platnosci |
+        sposob płatnosci | zpusob platby | betalningssatt | betalingsmate | maksutapa | mod de plata
+        | nacin placanja |
         ticket type* | type of ticket | ticket class |
         first time* | emergency* | notfall* | urgence | emergencia | emergenza | noodgeval
         """,
@@ -48,6 +58,9 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.GUARDIAN,
         """
+        szulo* | gondvisel* | torvenyes kepviselo* | zakonny zastupce | rodic* | parinte* |
+        roditelj* | starsi | foresatt* | foraldrar* | foralder* | foreldre* | padre* | madre | pere
+        ou mere | mere ou pere | veli | veli ad* | rodzic* | κηδεμονας |
         parent* | guardian* | eltern* | erziehungsberecht* | sorgeberecht* | tutor | tuteur |
         representant legal | responsable legal | genitore | ouder* | voogd | vardnadshavare | opiekun* |
         huoltaja
@@ -56,6 +69,18 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.SIGNED_AT,
         """
+        jelentkezes datuma | jelentkezes ideje | jelentkezett | idobelyeg | foglalas datuma |
+        rendeles datuma | fizetes datuma | data zgloszenia | data zgłoszenia | data zapisu | data
+        rejestracji | data zamowienia | data platnosci | data płatnosci | data wplaty | data wpłaty
+        | datum prihlasen* | datum prihlask* | datum rezervace | datum objednavky | datum platby |
+        casova znacka | data inscrierii | data inregistrarii | data platii | data rezervarii | datum
+        prijave | vrijeme prijave | datum uplate | sygnatura czasowa | anmalan datum | bokningsdatum
+        | betalningsdatum | varauspaiva | tilauspaiva | maksupaiva | data prenotazione | data ordine
+        | data del pedido | fecha del pedido | fecha de pedido | fecha de alta | kayit tarihi |
+        orderdatum | besteldatum | betaaldatum | dato for tilmelding | betalingsdato | date de l
+        inscription | date de la commande | date of registration | date of sign up | date of signup
+        | date of purchase | date registered | registration time | entry date | reservation date |
+        date reserved |
         timestamp | time stamp | zeitstempel | horodat* | marca temporal | informazioni cronologiche |
         carimbo de* | submitted* | submission* | sign up date | sign up time | signup date | signed up* |
         registered | registered at | registered on | registration date | booked on | booked at | date booked |
@@ -72,6 +97,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.EMAIL,
         """
+        e pasta | elektronicka posta | elektronska posta | adresse electronique | ηλ ταχυδρομειο |
+        *villanypost* | drotposta |
         *البريد* |
         e mail* | email* | mail | mails | *mailadresse | mailadres* | mail address | correo* | courriel* |
         e post* | epost* | posta elettronica | sahkopost* | sposti | adresse mail | *メール* | *邮箱* | *邮件* |
@@ -82,6 +109,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.PHONE,
         """
+        matkapuhelin* | gsm numarasi | cep tel* | numer tel* |
         *טלפון* | *الهاتف* |
         τηλεφωνο | κινητο |
         phone* | *phone | tel | telephone* | telefon* | *telefon | *telefonnummer | telef* | telephon* |
@@ -93,6 +121,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.POSTCODE,
         """
+        iranyitoszam* | irsz | cod postal | postanski broj | posta kodu | smerovacie cislo | τκ |
         postcode | post code | postal code | zip* | plz | postleitzahl | code postal | codigo postal | cap |
         postnummer | postnr | postinumero | kod pocztowy | psc | индекс | *郵便番号* | *邮编*
         """,
@@ -100,8 +129,9 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.CITY,
         """
+        varos | telepules | oras | grad | mjesto stanovanja | plaats | sehir | lakohely | πολη |
         city | town | stadt | ort | wohnort | ville | ciudad | poblacion | citta | cidade | woonplaats | stad |
-        by | miasto | mesto | kaupunki | город | *城市*
+        miasto | mesto | kaupunki | город | *城市*
         """,
     ),
     (
@@ -120,12 +150,15 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.HEADS,
         """
+        fo | hany fo | hanyan | helyek szama | fok szama | resztvevok szama | ile osob | osob
+        | numar persoane | nr persoane | persoane | koliko osoba | henkilomaara | henkiloa | numero
+        persone | persone | anz | anzahl pers* | nb | how many of you |
         letszam | locuri | numar de * | kisi sayisi | kisi | broj * | stevilo * | *מקומות* | *عدد* |
         θεσεις | ατομα |
         seat | seats | places | spots | platze | *platze | platz* | *platzanzahl | plazas | plaza | posti |
         lugares | vagas | plaatsen | platser | pladser | plasser | paikat | paikkoja | miejsc* | mist* |
         quantity | qty | tickets | how many | headcount | head count | heads | party size | group size |
-        number of * | no of * | num of * | # of * | nr of * | anzahl* | *anzahl | menge | personen |
+        number of * | no of * | num of * | nr of * | anzahl* | *anzahl | menge | personen |
         personenzahl | *teilnehmerzahl | kopfe | tetes | cabezas | teste |
         nombre de places | nombre de personnes | nombre de participants |
         nb * | effectif | cantidad | numero de plazas | numero de personas | numero de asistentes | num * |
@@ -137,6 +170,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.GUESTS,
         """
+        kiserok | kisero* | osoby towarzyszace | osoba towarzyszaca | doprovod | insotitor* |
+        pratnja | pratitelj* | medfoljande | ledsager* |
         guest* | companion* | additional people | additional names | additional participants |
         additional attendees | other attendees | other participants | other names | plus one | bringing |
         begleit* | gaste | gast | mitkommende | weitere personen | weitere teilnehmer* | accompagn* | invites |
@@ -147,6 +182,9 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.PAID,
         """
+        fizetve | befizet* | fizetett* | kifizet* | zapłac* | wplata | wpłata | wplacono | wpłacono
+        | uhrazen* | platit | achitat* | placeno | plaćeno | uplaceno | uplata | odendi | odenen* |
+        odeme | πληρωμεν* | πληρωθηκε | betald |
         paid* | amount paid | payment* | payed | bezahlt* | *bezahlt | gezahlt* | zahlung* | zahlstatus |
         paye* | regle | paiement* | pagad* | pago | pagos | pagat* | pagament* | pagou | betaald* | betaling* |
         betalt* | betalat* | betalning* | maksettu | maksu | zaplac* | oplac* | zaplaceno | platba | оплач* |
@@ -156,6 +194,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.PRICE,
         """
+        ar | dij | *dij | reszveteli dij | osszeg | pret | cijena | iznos | ucret* | tutar | τιμη |
+        ποσο | deltagaravgift | kurssimaksu |
         amount* | price* | fee* | cost* | total* | sum | betrag* | *betrag | preis* | *preis | gebuhr* |
         *gebuhr | kosten | summe | montant* | prix | tarif* | importe | precio | cuota | importo | prezzo |
         quota | valor | preco | bedrag | prijs | belop* | beløb* | beløp* | pris | hinta | kwota | cena |
@@ -165,6 +205,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.STATE,
         """
+        statusz | stanje | κατασταση | stand |
         durum | stare | allapot |
         status* | *status | state | estado | stato | statut | etat | situacao | stav | tila | tilanne | статус |
         *状態* | *状态* | *ステータス* | *상태* | attended* | attendance | present | anwesen* | teilgenommen |
@@ -197,6 +238,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.ORDER_ID,
         """
+        rendelesszam | rendeles szama | numer zamowienia | nr zamowienia | cislo objednavky | numar
+        comanda | nr comanda | broj narudzbe | siparis no* |
         order | order no | order number | order id | order ref* | order #* | invoice* | receipt* |
         transaction* | bestellnummer | bestell nr | bestellnr | bestellung | rechnung* | commande |
         numero de commande | n de commande | pedido | numero de pedido | ordine | numero ordine | bestelnummer |
@@ -206,6 +249,9 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.ROW_ID,
         """
+        foglalasi szam | foglalas szama | jelentkezes szama | numer rezerwacji | nr rezerwacji |
+        numer zgloszenia | cislo rezervace | cislo prihlasky | numar rezervare | broj rezervacije |
+        broj prijave | rezervasyon no* |
         id | entry id | row id | record id | response id | submission id | booking id | booking no |
         booking number | booking ref* | booking code | sign up id | signup id | registration id |
         registration no | registration number | reservation* | reference | ref | ref no | confirmation no |
@@ -227,6 +273,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.LAST,
         """
+        priezvisko | επιθετο |
         vezeteknev | csaladnev | prezime | priimek | *שם משפחה* |
         επωνυμο |
         last name* | lastname | surname* | family name* | nachname* | *nachname | familienname* | zuname |
@@ -237,6 +284,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.DATE,
         """
+        idopont* | *datuma | * datum | nap | den konani | dan | date of class | date of the class |
+        date of workshop | date of the workshop | date of course | date of event | date of session |
         *תאריך* | *التاريخ* |
         ημερομηνια |
         date | dates | datum | *datum | day | tag | wann | when | fecha* | data | dato | pvm | paivamaara |
@@ -248,6 +297,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.TIME,
         """
+        kezdes* | ido | idopontja | vrijeme | pocetak | zacatek | zaciatok | inceput | ωρα |
+        baslangic |
         time | times | start time | starts | start | begin | beginn | uhrzeit | zeit | heure* | hora* | ora |
         orario | tijd* | tid | tidspunkt | kello* | klo | godzina* | cas | время | *時間* | *时间* | *시간* | saat
         """,
@@ -255,6 +306,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.CLASS,
         """
+        tanfolyam* | foglalkozas* | muhely* | *muhely | kurzus* | dilna | dilny | verkstad* |
+        tyopaja* | verksted* | vaerksted* | værksted* |
         tanfolyam | atolye | curs | radionica | delavnica | tecaj | *סדנה* | *ورشة* |
         μαθημα | εργαστηριο |
         class | classes | class * | * class | course* | workshop* | *workshop | event* | session* | kurs* |
@@ -268,6 +321,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.NOTE,
         """
+        megjegyzes* | napomen* | opomba | opombe | anteckning* | merknad* | bemaerkning* |
+        bemærkning* | bemærk* | notlar | observatii | σχολια | παρατηρησεις | uzenet |
         note | notes | comment* | remark* | message | messages | anmerk* | bemerk* | kommentar* | hinweis* |
         nachricht | notiz* | remarque* | commentaire* | observa* | nota | notas | osserv* | opmerk* | huomaut* |
         uwagi | poznam* | примеч* | комментар* | *備考* | *备注* | *備註* | *비고* | anything else | question* |
@@ -277,6 +332,7 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.ADDRESS,
         """
+        cim | lakcim* | *cime | adresa | διευθυνση | naslov | prebivaliste |
         address* | adress* | adresse* | *anschrift | anschrift | direccion | domicilio | indirizzo | endereco |
         morada | adres | osoite | адрес | *住所* | *地址* | *주소*
         """,
@@ -296,6 +352,8 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
     (
         Meaning.NAME,
         """
+        nev* | *neve | meno | meno a priezvisko | nume si prenume | kto | wer | kursist* |
+        resztvevo* |
         nume | ime i prezime | ime in priimek | *שם* | *الاسم* |
         ονομα | ονοματεπωνυμο |
         name | names | full name | fullname | *name | participant* | attendee* | student* | customer* |
@@ -309,66 +367,6 @@ HEADER_WORDS: tuple[tuple[Meaning, str], ...] = (
         Meaning.CLASS,
         """
         title | titel | titre | titulo | titolo | item | artikel | subject
-        """,
-    ),
-)
-
-# Whole headers that the list above would take for something else.
-WHOLE_HEADERS: tuple[tuple[Meaning, str], ...] = (
-    (
-        Meaning.NAME,
-        """
-        last, first | first, last | surname, first name | surname, forename | last name, first name | ime i prezime |
-        姓名 | 氏名 | お名前 | 名前 | 成员 | 이름 | 성함 | ad soyad | imię i nazwisko | jméno a příjmení |
-        nom et prénom |
-        nom prénom | nombre y apellidos | nombre y apellido | nome e cognome | nome completo | nome cognome |
-        vor- und nachname | vorname und nachname | vorname, nachname | nachname, vorname | name, vorname |
-        vorname nachname | first and last name | first name last name | first & last name |
-        last name, first name | voor- en achternaam | för- och efternamn | nombre completo | имя и фамилия |
-        фамилия и имя | фамилия имя | attendee name | your name | ihr name
-        """,
-    ),
-    (
-        Meaning.FIRST,
-        """
-        名 | имя участника
-        """,
-    ),
-    (
-        Meaning.LAST,
-        """
-        姓
-        """,
-    ),
-    (
-        Meaning.UNUSED,
-        """
-        no | nr | number | nummer | numero | n | first time | first time here
-        """,
-    ),
-    (
-        Meaning.CITY,
-        """
-        ort
-        """,
-    ),
-    (
-        Meaning.PAID,
-        """
-        amount paid | total paid | betrag bezahlt | bezahlter betrag | montant payé | montant réglé |
-        importe pagado | importo pagato | valor pago | betaald bedrag
-        """,
-    ),
-    (
-        Meaning.PRICE,
-        """
-        payment due | amount due | to pay | zu zahlen | offen | balance
-        """,
-    ),
-    (
-        Meaning.EMAIL,
-        """
-        e-mail
         """,
     ),
 )

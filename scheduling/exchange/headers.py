@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from scheduling.exchange.header_words import HEADER_WORDS, WHOLE_HEADERS
+from scheduling.exchange.header_words import HEADER_WORDS
 from scheduling.exchange.meanings import Meaning
 from scheduling.exchange.text import fold, words_of
+from scheduling.exchange.whole_headers import WHOLE_HEADERS
 
 _LONGEST = 120
 """Characters of a header that are looked at."""

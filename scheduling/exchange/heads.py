@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from scheduling.exchange.rows import NoValue, Value
 from scheduling.exchange.text import clean, fold
+from scheduling.model.bookings import heads_text
 
 MOST_HEADS = 500
 _LONGEST = 100
@@ -15,6 +16,9 @@ _LONGEST = 100
 _WHOLE = re.compile(r"(\d{1,4})(?:[.,]0+)?")
 _WITH_UNIT = re.compile(r"(?:x\s*)?(\d{1,3})\s*(?:x|×|st|stk|[^\W\d_]+\.?)?(?:\(s\))?", re.IGNORECASE)
 _RANGE = re.compile(r"(\d{1,3})\s*(?:-|–|to|bis|à|a|or|oder|ou|o)\s*(\d{1,3})", re.IGNORECASE)
+_TOGETHER = re.compile(
+    r"[+&,/]|\b(?:and|plus|with|und|mit|et|avec|y|con|e|com|en|met|och|med|og|ja|i|z|s|és)\b", re.IGNORECASE
+)
 _ASIDE = re.compile(r"\([^)]*\)")
 _NUMBER_WORDS = {
     1: "one a me myself eins ein eine einer un une uno una um uma een één en ett yksi jeden один 一 하나 bir",
@@ -57,18 +61,23 @@ def _counted(number: Decimal, text: str) -> tuple[int | None, str]:
     return int(number), "" if number else "zero heads"
 
 
+def _counts_somebody(part: str) -> bool:
+    """Whether a part of a cell says a number, in figures or in a word: "my sister" may be one or many."""
+    return any(token.isdecimal() or fold(token) in _NUMBER_OF for token in re.findall(r"\d+|[^\W\d_]+", part))
+
+
 def _in_words(text: str) -> tuple[int | None, str]:
     shown = f"“{text[:30]}”"
     if span := _RANGE.fullmatch(text):
         most = max(int(span.group(1)), int(span.group(2)))
         return (
-            (most, f"{shown} is read as {most} heads")
+            (most, f"{shown} is read as {heads_text(most)}")
             if most <= MOST_HEADS
             else (None, f"{shown} is not a number of heads")
         )
     if (unit := _WITH_UNIT.fullmatch(text)) and 0 < int(unit.group(1)) <= MOST_HEADS:
         return int(unit.group(1)), ""
-    if re.match(r"-\s*\d|\d+\s*[.,/]\s*\d", text):
+    if re.match(r"-\s*\d|\d*\s*[.,/\u2044]\s*\d", text):
         return None, f"{shown} is not a number of heads"
     tokens = re.findall(r"\d{1,3}(?!\d)|[^\W\d_]+", _ASIDE.sub(" ", text))
     counts = [int(token) if token.isdecimal() else _NUMBER_OF.get(fold(token), 0) for token in tokens]
@@ -76,9 +85,11 @@ def _in_words(text: str) -> tuple[int | None, str]:
         token.isdecimal() for token in tokens
     ):  # "2 and a child": figures count, loose words do not
         counts = [int(token) for token in tokens if token.isdecimal()]
+    elif any(not _counts_somebody(part) for part in _TOGETHER.split(_ASIDE.sub(" ", text)) if part.strip()):
+        return None, f"{shown} does not say how many heads"
     total = sum(counts)
     if text.startswith("+") and len(counts) == 1:
         total += 1
     if not 0 < total <= MOST_HEADS:
         return None, f"{shown} is not a number of heads"
-    return total, f"{shown} is read as {total} heads"
+    return total, f"{shown} is read as {heads_text(total)}"

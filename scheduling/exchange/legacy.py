@@ -12,6 +12,7 @@ import unicodedata
 from dataclasses import dataclass
 
 from scheduling.exchange.headers import meaning_of
+from scheduling.exchange.text import fold
 
 _SAMPLE_BYTES = 20_000
 _WEST = "äöüßéèêëàâçîïôûùñóíáúãõåøæœþðýÄÖÜÉÈÀÇÅØÆÓÍÁÚÑÞ’‘“”„«»–—€£§°ºª¡¿…´½"
@@ -61,6 +62,52 @@ _CANDIDATES = (
     _Candidate("mac_roman", "mac_roman", frozenset(_WEST)),
     _Candidate("cp850", "cp850", frozenset(_WEST)),
 )
+_LANDS = (
+    (
+        "cp1250",
+        frozenset("őűŐŰ"),
+        frozenset(
+            [
+                "nev",
+                "neve",
+                "nevek",
+                "vezeteknev",
+                "keresztnev",
+                "resztvevo",
+                "letszam",
+                "fo",
+                "idopont",
+                "tanfolyam",
+                "kurzus",
+                "megjegyzes",
+                "fizetve",
+                "osszeg",
+                "dij",
+                "cim",
+                "telefonszam",
+                "varos",
+                "iranyitoszam",
+                "szuletesi",
+                "jelentkezes",
+                "foglalkozas",
+                "muhely",
+            ]
+        ),
+    ),
+    (
+        "cp1250",
+        frozenset("ăţşĂŢŞ"),
+        frozenset(["nume", "numele", "prenume", "curs", "cursul", "locuri", "persoane", "adresa", "platit"]),
+    ),
+    (
+        "cp1254",
+        frozenset("ğşıİĞŞ"),
+        frozenset(["ad", "adi", "soyad", "soyadi", "isim", "tarih", "kisi", "kurs", "telefon", "eposta"]),
+    ),
+)
+"""Letters by which the lists of a land are told from Western ones, where its words head them."""
+_NOT_WESTERN = re.compile(r"õ\b|(?<=[zg])[ûõ]|õ(?=[a-z]*û)|û(?=[a-z]*õ)|ª(?=[a-z])|(?<=[a-z])þã", re.IGNORECASE)
+"""How letters of other lands look in the Western encoding, where no Western language has them."""
 _MARGIN, _LEAST = 1.2, 0.5
 """How much better than the one before another has to be: by this factor and by this much."""
 _WORD = re.compile(r"[^\s,;|\t\"@.:()/0-9-]+")
@@ -91,7 +138,14 @@ def _decoded(sample: bytes, encoding: str, *, whole: bool) -> str | None:
 
 
 def _score(text: str, candidate: _Candidate) -> float:
-    score = sum(6.0 for cell in _first_cells(text) if not cell.isascii() and meaning_of(cell) is not None)
+    cells = _first_cells(text)
+    score = sum(6.0 for cell in cells if not cell.isascii() and meaning_of(cell) is not None)
+    words = {word for cell in cells for word in fold(cell).split()}
+    for encoding, letters, headers in _LANDS:
+        if encoding == candidate.name and not letters.isdisjoint(text) and not headers.isdisjoint(words):
+            score += 4
+    if candidate.name == "cp1252":
+        score -= 2 * len(_NOT_WESTERN.findall(text))
     return score + sum(_word_score(word, candidate) for word in _WORD.findall(text) if not word.isascii())
 
 

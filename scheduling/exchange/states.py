@@ -58,7 +58,7 @@ _WORDS = {
         attending | will attend | coming |
         confirmed | confirm | ok | okay | yes | y | booked | registered | active | accepted | approved | going |
         paid | paid in full | fully paid | enrolled | signed up | reserved | valid | sold | new | deposit paid |
-        x | ✓ | ✔ | true | 1 | bestätigt | ja | gebucht | angemeldet | bezahlt | zugesagt | zusage | fix |
+        x | ✓ | ✔ | ☑ | √ | ● | true | 1 | bestätigt | ja | gebucht | angemeldet | bezahlt | zugesagt | zusage | fix |
         aktiv | teilnahme bestätigt | reserviert | gezahlt | confirmé | confirmée | oui | inscrit | inscrite |
         payé | payée | réservé | validé | validée | accepté | confirmado | confirmada | sí | si | inscrito |
         inscrita | pagado | pagada | reservado | reservada | aceptado | confermato | confermata | iscritto |

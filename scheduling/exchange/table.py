@@ -39,6 +39,14 @@ _TOTAL_WORDS = """
     итого | всего | 合計 | 小計 | 总计 | 合计 | 합계 | toplam | average | durchschnitt | count | anzahl
 """
 _TOTALS = frozenset(fold(word) for word in words_of(_TOTAL_WORDS))
+_COUNTED = frozenset(
+    fold(word)
+    for word in words_of(
+        "people|persons|heads|seats|tickets|places|bookings|entries|attendees|participants|guests|rows|of|"
+        "personen|teilnehmer|teilnehmende|plätze|anmeldungen|personnes|places|inscrits|personas|plazas|persone|posti|"
+        "personer|platser|fő|osób|osob"
+    )
+)
 _TOP_ROWS = 20
 _STEP = 1000
 """Rows between two calls of `progress`."""
@@ -60,6 +68,12 @@ def read_table(
     columns = understand(sheet, mapping)
     reading = _Reading(sheet, columns, notices, today, mapping, date_order, zone, progress, ask, asks_names)
     return reading.run()
+
+
+def _is_total(text: str) -> bool:
+    """Whether a row's first words head a sum: "Total", "Summe: 12", "Total (2 people)"."""
+    words = fold(re.sub(r"\([^)]*\)|[\d.,]+", " ", text[:80]))
+    return words in _TOTALS or (" ".join(word for word in words.split() if word not in _COUNTED) in _TOTALS)
 
 
 class _Reading:
@@ -172,7 +186,7 @@ class _Reading:
         if not any(texts):
             return True
         first = next(text for text in texts if text)
-        if fold(re.sub(r"[\d.,]+", " ", first[:80])) in _TOTALS and not any("@" in text for text in texts):
+        if _is_total(first) and not any("@" in text for text in texts):
             return True
         header = self._columns.header
         return first == header[0] and len(header) > 1 and tuple(texts[: len(header)]) == header

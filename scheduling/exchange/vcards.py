@@ -11,9 +11,12 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from scheduling.exchange.decode import Text, decode
+from scheduling.exchange.decode import Text, decode, is_utf_8
+from scheduling.exchange.legacy import old_encoding
 from scheduling.exchange.sheets import MOST_CELL
 
+_MOST_ODD = 500
+"""Values by which an old encoding is told."""
 MOST_CARDS = 200_000
 _LONGEST_HEAD = 10_000
 """Bytes in which a property's name and parameters end."""
@@ -83,8 +86,8 @@ def looks_like_cards(content: bytes) -> bool:
     return re.search(rb"(?:^|[\r\n\xbf\xfe\xff])\s*BEGIN\s*:\s*VCARD", head) is not None
 
 
-def read_cards(content: bytes) -> tuple[list[Card], bool]:
-    """All cards of a file, also the unclosed ones; and whether some text was not UTF-8.
+def read_cards(content: bytes) -> tuple[list[Card], str]:
+    """All cards of a file, also the unclosed ones; and the old encoding that some text was read in, or empty.
 
     Lines are un-folded as bytes, since a fold may lie inside a character (RFC 6350 3.2).
     """
@@ -95,8 +98,9 @@ def read_cards(content: bytes) -> tuple[list[Card], bool]:
     cards: list[Card] = []
     card: Card | None = None
     depth = 0
-    legacy = False
-    for line in _logical_lines(content.removeprefix(codecs.BOM_UTF8)):
+    content = content.removeprefix(codecs.BOM_UTF8)
+    old, is_old = _old_encoding(content), False
+    for line in _logical_lines(content):
         mark = line.strip().upper().replace(b" ", b"")
         if mark == b"BEGIN:VCARD":
             if card is not None and card.properties and card.properties[-1].name == "AGENT":
@@ -113,13 +117,28 @@ def read_cards(content: bytes) -> tuple[list[Card], bool]:
                 card.is_closed = True
                 card = None
         elif card is not None and not depth and mark:
-            legacy |= _take(card, line)
-    return cards, legacy
+            is_old |= _take(card, line, old)
+    return cards, old if is_old else ""
 
 
-def _take(card: Card, line: bytes) -> bool:
-    """Add a line to its card; True when its text was in an old encoding."""
-    found, legacy = _property(line, card.version)
+def _old_encoding(content: bytes) -> str:
+    """The encoding of values that are no UTF-8 and do not say what they are: one for the whole file."""
+    odd: list[bytes] = []
+    for line in _logical_lines(content):
+        head, _, value = line.partition(b":")
+        if b"CHARSET" in head.upper() or (value.isascii() and b"=" not in value):
+            continue
+        value = quopri.decodestring(value) if b"QUOTED-PRINTABLE" in head.upper() else value
+        if not value.isascii() and not is_utf_8(value):
+            odd.append(value)
+            if len(odd) == _MOST_ODD:
+                break
+    return old_encoding(b"\n".join(odd)) if odd else "cp1252"
+
+
+def _take(card: Card, line: bytes, old: str) -> bool:
+    """Add a line to its card; True when its text was in the old encoding."""
+    found, legacy = _property(line, card.version, old)
     if found is None:
         card.bad_lines += 1
     else:
@@ -153,7 +172,7 @@ def _logical_lines(content: bytes) -> Iterator[bytes]:
         yield b"".join(held)
 
 
-def _property(line: bytes, version: str) -> tuple[Property | None, bool]:
+def _property(line: bytes, version: str, old: str) -> tuple[Property | None, bool]:
     start = _NAME.match(line.lstrip())
     if not start:
         return None, False
@@ -173,7 +192,7 @@ def _property(line: bytes, version: str) -> tuple[Property | None, bool]:
         return Property(name, params, ""), False
     if quoted:
         value = quopri.decodestring(value)
-    text, legacy = _decoded(value, charset)
+    text, legacy = _decoded(value, charset, old)
     return Property(name, params, text[:MOST_CELL], is_plain=version == "2.1"), legacy
 
 
@@ -191,7 +210,7 @@ def _outside_quotes(line: bytes, start: int, wanted: bytes) -> int:
 
 def _params(head: bytes) -> dict[str, list[str]]:
     params: dict[str, list[str]] = {}
-    text, _ = _decoded(head, "")
+    text, _ = _decoded(head, "", "cp1252")
     for piece in re.findall(r';((?:"[^"]*"|[^;"])*)', text):
         name, has_value, value = piece.partition("=")
         if not has_value:  # bare, as 2.1 has them: TEL;CELL
@@ -202,7 +221,7 @@ def _params(head: bytes) -> dict[str, list[str]]:
     return params
 
 
-def _decoded(value: bytes, charset: str) -> tuple[str, bool]:
+def _decoded(value: bytes, charset: str, old: str) -> tuple[str, bool]:
     if value.isascii():
         return value.decode("ascii"), False
     try:
@@ -210,9 +229,9 @@ def _decoded(value: bytes, charset: str) -> tuple[str, bool]:
     except UnicodeDecodeError:
         pass
     try:
-        return value.decode(charset or "cp1252"), not charset
+        return value.decode(charset or old), not charset
     except (UnicodeDecodeError, LookupError):
-        return value.decode("cp1252", "replace"), True
+        return value.decode(old, "replace"), True
 
 
 def _split_at_semicolons(raw: str) -> list[str]:
