@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from scheduling.model.bookings import heads_text
+from scheduling.queries.class_standings import ClassStanding
 from scheduling.queries.decisions import DecisionRow
 from scheduling.queries.plan_page import ClassRow
 from scheduling.queries.weeks_ahead import AheadClass
@@ -31,15 +32,14 @@ WIDE_FROM: Final = 112
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """One class: its line, how the plan has it (None: no prep is left), and its decision.
+    """One class: its line, how the plan has it (None: no prep is left), and what was asked beside the page.
 
-    decision: None while it is not there, or when the class is decided on; is_known: whether it is there.
+    asked: None while it is not there. Where it is there without a decision, the class is decided on.
     """
 
     ahead: AheadClass
     plan: ClassRow | None
-    decision: DecisionRow | None
-    is_known: bool
+    asked: ClassStanding | None
 
     @property
     def name(self) -> str:
@@ -47,63 +47,54 @@ class Standing:
 
     @property
     def why(self) -> str:
-        """The reason of the state, with the task that decides it and the prep that is left."""
+        """The reason of the state, with the task that decides it."""
         if self.plan is None:
             return self.ahead.reason
-        task = f": {self.plan.task}" if self.plan.task else ""
-        return f"{self.plan.reason}{task}"
+        return f"{self.plan.reason}: {self.plan.task}" if self.plan.task else self.plan.reason
 
     @property
-    def left(self) -> str:
-        """The prep that is left, as the end of a sentence."""
-        minutes = 0 if self.plan is None else self.plan.minutes
-        return f"{show_minutes(minutes)} left" if minutes else "no prep left"
+    def decision(self) -> DecisionRow | None:
+        return None if self.asked is None else self.asked.decision
+
+    @property
+    def go_no_go(self) -> dt.date | None:
+        if self.asked is not None:
+            return self.asked.decide_by
+        return None if self.plan is None else self.plan.go_no_go
 
     def is_past(self, today: dt.date) -> bool:
         """Whether its go/no-go day is over and nothing is decided."""
         day = self.go_no_go
         return day is not None and day < today and self.decision is not None
 
-    @property
-    def go_no_go(self) -> dt.date | None:
-        if self.decision is not None:
-            return self.decision.waits_until or self.decision.day
-        return None if self.plan is None else self.plan.go_no_go
-
-    def rests_on(self, today: dt.date) -> str:
-        """Heads against the minimum, what is left or lost, what the venue will be owed: the shortest first."""
+    def in_short(self, today: dt.date) -> str:
+        """Heads against the minimum, what is left or lost, what the venue will be owed."""
         row = self.decision
         if row is None:
-            return "decided" if self.is_known and self.go_no_go is not None else ""
+            return "decided" if self.asked is not None and self.go_no_go is not None else ""
         show = row.currency.show
         past = "not decided; " if self.is_past(today) else ""
+        short = f"{row.short_of} short of {row.class_row.minimum}" if row.short_of else ""
+        heads = f"{heads_text(row.class_row.heads)}, {short or f'minimum {row.class_row.minimum}'}"
         left = f"leaves {show(row.run.amount)}" if row.run.amount >= 0 else f"loses {show(-row.run.amount)}"
-        owed = next((one for one in row.penalties if one.day > today), None)
+        owed = row.next_penalty(today)
         venue = f"; venue {show(owed.owed)} from {show_day(owed.day)}" if owed is not None else ""
-        return f"{past}{_heads(row)}; {left}{venue}"
+        return f"{past}{heads}; {left}{venue}"
 
     def about(self, today: dt.date) -> str:
         """All of it in two or three sentences."""
+        minutes = 0 if self.plan is None else self.plan.minutes
+        left = f"{show_minutes(minutes)} left" if minutes else "no prep left"
         hard = show_day(self.ahead.hard_day, today=today)
-        said = f"{self.name}: {self.ahead.state}, {self.why}; {self.left}, hard date {hard}."
+        said = f"{self.name}: {self.ahead.state}, {self.why}; {left}, hard date {hard}."
         row, day = self.decision, self.go_no_go
         if day is None:
             return said
         decide = f"Go/no-go {show_day(day, today=today)}"
         if row is None:
-            return f"{said} {decide}: {'decided' if self.is_known else 'being added up'}."
-        show = row.currency.show
-        costs = f", costs covered from {row.break_even}" if row.break_even is not None else ""
-        money = f"run now it leaves {show(row.run.amount)}, called off {show(row.called_off.amount)}"
-        owed = next((one for one in row.penalties if one.day > today), None)
-        venue = f"the venue is owed {show(owed.owed)} from {show_day(owed.day)}; " if owed is not None else ""
+            return f"{said} {decide}: {'being added up' if self.asked is None else 'decided'}."
         past = ", past and not decided" if self.is_past(today) else ""
-        return f"{said} {decide}{past}: {_heads(row)}{costs}; {venue}{money}."
-
-
-def _heads(row: DecisionRow) -> str:
-    short = f"{row.short_of} short of {row.class_row.minimum}" if row.short_of else f"minimum {row.class_row.minimum}"
-    return f"{heads_text(row.class_row.heads)}, {short}"
+        return f"{said} {decide}{past}: {row.rests_on(today)}."
 
 
 def rows_of(standings: Sequence[Standing], *, width: int, today: dt.date) -> list[Row | Section]:
@@ -115,7 +106,7 @@ def rows_of(standings: Sequence[Standing], *, width: int, today: dt.date) -> lis
         sign, tone = TONES[one.ahead.state]
         day = one.go_no_go
         when = "" if day is None else show_day(day, today=today)
-        rests, is_past = one.rests_on(today), one.is_past(today)
+        rests, is_past = one.in_short(today), one.is_past(today)
         number, state = one.ahead.class_date_id, Cell(one.ahead.state, tone)
         if width >= WIDE_FROM:
             rows.append(

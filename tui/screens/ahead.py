@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from scheduling.queries.decisions import DecisionRow, DecisionsDue
+from scheduling.queries.class_standings import ClassStanding, ClassStandings
 from scheduling.queries.plan_page import ThePlan
 from scheduling.queries.weeks_ahead import AheadPage, WeeksAhead
 from scheduling.words import counted
@@ -52,8 +52,8 @@ class AheadScreen(ClassKeys, AsksBeside):
         super().__init__()
         self._page: AheadPage | None = None
         self._held: dict[int, Standing] = {}
-        self._decisions: dict[int, DecisionRow] = {}
-        self._decisions_of = -1
+        self._asked: dict[int, ClassStanding] = {}
+        self._asked_of = -1
 
     def body(self) -> Iterable[Widget]:
         yield Static("", id="load")
@@ -64,7 +64,7 @@ class AheadScreen(ClassKeys, AsksBeside):
         )
         yield Static(Content(ahead_lines.LEGEND), id="legend")
         yield Rows[Any](ahead_words.NARROW, empty="No classes to come.", id="words")
-        yield Aside(lines=3)
+        yield Aside(lines=4)
 
     def reload(self) -> None:
         room = max(28, min(MOST_DAYS, self.app.size.width - BEFORE - 2))
@@ -90,27 +90,24 @@ class AheadScreen(ClassKeys, AsksBeside):
         self.query_one("#classes", Rows).show(rows)
         self.query_one("#classes", Rows).styles.height = len(rows) or 1 if self.has_class("-both") else "1fr"
         self._draw_words()
-        if self._decisions_of != self.studio.revision and not self.is_asking:
+        if self._asked_of != self.studio.revision and not self.is_asking:
             self.ask_beside_again()
 
     def ask_beside_again(self) -> None:
         """What each decision rests on: the costs of every class, which takes longest."""
-        self.ask_beside(DecisionsDue(MOST_DAYS))
+        self.ask_beside(ClassStandings())
 
     def take_answer(self, answer: Any, revision: int) -> None:
-        self._decisions = {row.class_row.id: row for row in answer}
-        self._decisions_of = revision
+        self._asked = {one.place.class_date_id: one for one in answer}
+        self._asked_of = revision
         self._draw_words()
 
     def _draw_words(self) -> None:
         if self._page is None:
             return
         plan = {row.class_date_id: row for row in self.studio.ask(ThePlan(1)).classes}
-        is_known = self._decisions_of >= 0
         self._held = {
-            one.class_date_id: Standing(
-                one, plan.get(one.class_date_id), self._decisions.get(one.class_date_id), is_known
-            )
+            one.class_date_id: Standing(one, plan.get(one.class_date_id), self._asked.get(one.class_date_id))
             for one in self._page.classes
         }
         width = self.app.size.width
