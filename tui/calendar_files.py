@@ -12,6 +12,7 @@ from scheduling.errors import SchedulingError
 from scheduling.studio import Studio
 from tui.cells import Column
 from tui.export_ways import FORMS, LISTS, PUBLISH, WITH_HEALTH, ToWrite, Written, kinds, write_out
+from tui.keys import bindings
 from tui.messages import Worked, WorkRefused
 from tui.screens.studio_page import StudioPage
 from tui.typed_paths import home_folder
@@ -32,10 +33,13 @@ def folder_for(studio_path: str) -> Path:
 
 
 class CalendarFiles(StudioPage):
-    """A page with a key that writes the class calendar, at its first answer, and every other file."""
+    """A page with a key that writes the class calendar, at its first answer, the files of the class that the page or
+    the row under the cursor is about, and every other file."""
+
+    BINDINGS = bindings("export")
 
     def action_export(self) -> None:
-        class_date_id = getattr(self, "class_date_id", None)
+        class_date_id = self.class_here()
 
         def chosen(kind: str | None) -> None:
             if kind is None:

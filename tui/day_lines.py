@@ -117,9 +117,9 @@ def _head(lines: DayLines, one: OnTheDay) -> None:
         parts.append(f"to be collected by {show_day(one.kit_collect_by)}")
     if one.child:
         parts.append(_collects(one))
-    if one.has_health_note:
-        parts.append("health note: Enter opens their page, where it stands")
     parts += [_WHOLE.get(note, note) for note in notes if note not in ("health note", "child")]
+    if one.has_health_note:
+        parts.append("health note on their page (Enter)")
     lines.about[key] = "; ".join(parts) + "."
     lines.people[key] = one
 

@@ -119,3 +119,23 @@ async def test_the_day_names_its_place_in_whole_lines(studio: Studio) -> None:
         assert lines[1].startswith("    C03 Case-bound journal, Sun 31 Jan 10:00-13:00, session 2 of 2, Old Rope")
         assert lines[2].startswith("    Hall")
         assert lines[3].startswith("    7 heads: ")
+
+
+@pytest.mark.parametrize("page", ["prep", "attendees", "stock", "classes", "week"])
+async def test_every_page_with_a_list_writes_files_and_names_the_class_under_the_cursor(
+    studio: Studio, page: str
+) -> None:
+    async with opened(studio, page) as pilot:
+        await pilot.pause()
+        await pilot.press("e")
+        await pilot.pause()
+        assert "The class calendar, for anyone" in screen_text(pilot.app)
+        about_a_class = page in ("prep", "classes", "week")
+        assert ("The roster of C0" in screen_text(pilot.app)) == about_a_class
+
+
+async def test_a_file_can_be_taken_in_from_the_first_page(studio: Studio) -> None:
+    async with opened(studio, "week") as pilot:
+        await pilot.press("i")
+        await pilot.pause()
+        assert "Which file? Type its path." in screen_text(pilot.app)

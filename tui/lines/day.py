@@ -138,7 +138,12 @@ def _show(sheet: DaySheet, parsed: Namespace) -> int:
             (
                 " ".join(
                     mark
-                    for mark, holds in (("*", one.has_health_note), ("no photos", one.no_photos), ("ask", one.to_ask))
+                    for mark, holds in (
+                        ("*", one.has_health_note),
+                        ("photos?", one.photos_unasked),
+                        ("no photos", one.no_photos and not one.photos_unasked),
+                        ("ask", one.to_ask),
+                    )
                     if holds
                 ),
                 one.name,

@@ -11,9 +11,9 @@ from scheduling.commands.people import RetirePerson
 from scheduling.people_index import PeopleIndex
 from scheduling.queries.people import PersonRow
 from scheduling.queries.people_list import PeopleRows
+from tui.calendar_files import CalendarFiles
 from tui.cells import Column
 from tui.keys import bindings
-from tui.screens.studio_page import StudioPage
 from tui.widgets.ask import Answer, Ask
 from tui.widgets.listing import Listing
 from tui.widgets.row import Cell, Row
@@ -29,7 +29,7 @@ _COLUMNS: Final = (
 )
 
 
-class AttendeesScreen(StudioPage):
+class AttendeesScreen(CalendarFiles):
     """All attendees by name; rows are read from the file only as they come in sight."""
 
     BINDINGS = bindings("find", "book", "new", "change", "view", cancel="retire")

@@ -20,6 +20,7 @@ from scheduling.queries.day import Day, DaySheet, OnTheDay, ToolCount
 from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.typed_steps import read_steps, show_steps
 from tui import cells, class_lines, class_people, day_lines
+from tui.calendar_files import CalendarFiles
 from tui.keys import bindings
 from tui.prep_keys import PrepKeys
 from tui.widgets.aside import Aside
@@ -37,7 +38,7 @@ KITS = ("", "handed over", "posted", "to collect", "back in stock")
 SOMEBODY_ELSE = "somebody else"
 
 
-class DayScreen(PrepKeys):
+class DayScreen(PrepKeys, CalendarFiles):
     """Two lists: the heads by name, so that none moves away under the cursor, and the sheet of the day."""
 
     CSS_PATH = "day.tcss"

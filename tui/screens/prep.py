@@ -12,6 +12,7 @@ from textual.widgets import Static
 from scheduling.queries.plan import PlannedTask, PrepTasks
 from scheduling.words import show_minutes
 from tui import cells, task_lines
+from tui.calendar_files import CalendarFiles
 from tui.keys import bindings
 from tui.prep_keys import PrepKeys
 from tui.prep_views import VIEWS
@@ -20,7 +21,7 @@ from tui.widgets.listing import Listing
 from tui.widgets.rows import Rows
 
 
-class PrepScreen(PrepKeys):
+class PrepScreen(PrepKeys, CalendarFiles):
     """Tasks with their minutes; v goes from view to view."""
 
     CSS_PATH = "prep.tcss"

@@ -21,6 +21,7 @@ from scheduling.queries.stock_room import StockRoom, StockRoomPage, TakeNeeds
 from scheduling.queries.supplier_rows import SupplierRow, SupplierRows
 from tui import cells, order_forms, stock_forms, stock_lines, supply_lines
 from tui.beside import AsksBeside
+from tui.calendar_files import CalendarFiles
 from tui.cells import Column
 from tui.keys import bindings
 from tui.stock_lines import Ground, Lines
@@ -39,7 +40,7 @@ COUNTING = "Counting what the classes to come need..."
 _VIEW_COLUMNS = (Column("", 10), Column("", share=1, least=20))
 
 
-class StockScreen(AsksBeside):
+class StockScreen(AsksBeside, CalendarFiles):
     """One list at a time. The needs and the proposed orders are worked out beside the page."""
 
     CSS_PATH = "prep.tcss"
