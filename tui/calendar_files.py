@@ -12,7 +12,6 @@ from scheduling.errors import SchedulingError
 from scheduling.studio import Studio
 from tui.cells import Column
 from tui.export_ways import FORMS, LISTS, PUBLISH, WITH_HEALTH, ToWrite, Written, kinds, write_out
-from tui.keys import bindings
 from tui.messages import Worked, WorkRefused
 from tui.screens.studio_page import StudioPage
 from tui.typed_paths import home_folder
@@ -35,8 +34,6 @@ def folder_for(studio_path: str) -> Path:
 class CalendarFiles(StudioPage):
     """A page with a key that writes the class calendar, at its first answer, the files of the class that the page or
     the row under the cursor is about, and every other file."""
-
-    BINDINGS = bindings("export")
 
     def action_export(self) -> None:
         class_date_id = self.class_here()

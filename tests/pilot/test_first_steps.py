@@ -13,6 +13,7 @@ from scheduling.commands.classes import MakeClassDate
 from scheduling.commands.people import AddPerson
 from scheduling.commands.venues import AddVenue, ChangeVenue
 from scheduling.queries.classes import Classes
+from scheduling.queries.people import FindPeople
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
 from tests.support.screens import press, screen_lines, screen_text
@@ -139,3 +140,18 @@ async def test_a_file_can_be_taken_in_from_the_first_page(studio: Studio) -> Non
         await pilot.press("i")
         await pilot.pause()
         assert "Which file? Type its path." in screen_text(pilot.app)
+
+
+async def test_what_was_made_is_under_the_cursor(studio: Studio) -> None:
+    async with opened(studio, "attendees") as pilot:
+        page = pilot.app.screen
+        assert isinstance(page, AttendeesScreen)
+        await press(pilot, "n", *"Quilla Umber", "ctrl+o")
+        await pilot.pause()
+        assert pilot.app.screen is page
+        row = page.query_one(Rows).cursor_id
+        assert studio.ask(FindPeople("Quilla Umber")).rows[0].id == row
+        await press(pilot, "2", "n", "enter", "enter", *"sat 10 apr 9-11", "ctrl+o")
+        await pilot.pause()
+        (made,) = [one for one in studio.ask(Classes("coming")) if one.first_day == dt.date(2027, 4, 10)]
+        assert pilot.app.screen.query_one("#classes", Rows).cursor_id == made.id

@@ -44,7 +44,7 @@ class AheadScreen(ClassKeys, AsksBeside):
     AheadScreen.-words #words { display: block; }
     AheadScreen.-words #classes, AheadScreen.-words #load, AheadScreen.-words #legend { display: none; }
     """
-    BINDINGS = bindings("open", "view", "why", "together", "decide", "step_back", view="words/lines")
+    BINDINGS = bindings("open", "view", "why", "together", "decide", view="words/lines")
     AUTO_FOCUS = "#classes"
     title_words = "Weeks ahead"
 

@@ -7,7 +7,8 @@ from typing import Any, Final
 
 from textual.widget import Widget
 
-from scheduling.commands.people import RetirePerson
+from scheduling.commands.people import PersonKept, RetirePerson
+from scheduling.commands.request import Outcome
 from scheduling.people_index import PeopleIndex
 from scheduling.queries.people import PersonRow
 from scheduling.queries.people_list import PeopleRows
@@ -32,7 +33,7 @@ _COLUMNS: Final = (
 class AttendeesScreen(CalendarFiles):
     """All attendees by name; rows are read from the file only as they come in sight."""
 
-    BINDINGS = bindings("find", "book", "new", "change", "view", cancel="retire")
+    BINDINGS = bindings("find", "book", "new", "change", "view", "export", cancel="retire")
     AUTO_FOCUS = "Rows"
     title_words = "Attendees"
 
@@ -62,6 +63,12 @@ class AttendeesScreen(CalendarFiles):
     @property
     def _rows(self) -> Rows[Any]:
         return self.query_one(Rows)
+
+    def was_kept(self, outcome: Outcome | None) -> None:
+        """An attendee who was kept is under the cursor: what is pressed next is meant for them."""
+        super().was_kept(outcome)
+        if isinstance(outcome, PersonKept):
+            self._rows.go_to(outcome.person_id)
 
     def _line(self, number: int) -> Row:
         row = self._person(number)

@@ -9,7 +9,9 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from scheduling.commands.classes import ClassKept
 from scheduling.commands.decisions import Decide
+from scheduling.commands.request import Outcome
 from scheduling.queries.classes import Classes, ClassRow, Scope
 from tui import cells, class_lines
 from tui.calendar_files import CalendarFiles
@@ -77,6 +79,12 @@ class ClassesScreen(ClassKeys, CalendarFiles):
     def on_rows_opened(self, event: Rows.Opened) -> None:
         if isinstance(event.row_id, int):
             self.kitwright.open_class(event.row_id)
+
+    def was_kept(self, outcome: Outcome | None) -> None:
+        """A class that was made is under the cursor: what is pressed next is meant for it."""
+        super().was_kept(outcome)
+        if isinstance(outcome, ClassKept):
+            self._rows.go_to(outcome.class_date_id)
 
     def class_here(self) -> int | None:
         row = self._rows.cursor_item

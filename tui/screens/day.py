@@ -44,7 +44,7 @@ class DayScreen(PrepKeys, CalendarFiles):
     CSS_PATH = "day.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
     BINDINGS = bindings(
-        "tick", "sign_out", "cancel", "book", "change", "new", "log_minutes", "message", "why", "step_back",
+        "tick", "sign_out", "cancel", "book", "change", "new", "log_minutes", "message", "why", "export", "step_back",
         tick="sign in", cancel="did not come", book="walk-in", new="add a tool",
     )  # fmt: skip
     AUTO_FOCUS = "#heads"

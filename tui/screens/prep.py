@@ -25,7 +25,7 @@ class PrepScreen(PrepKeys, CalendarFiles):
     """Tasks with their minutes; v goes from view to view."""
 
     CSS_PATH = "prep.tcss"
-    BINDINGS = bindings("tick", "log_minutes", "view", "change", "cancel", "lay", "why", cancel="drop")
+    BINDINGS = bindings("tick", "log_minutes", "view", "change", "cancel", "lay", "why", "export", cancel="drop")
     AUTO_FOCUS = "#tasks"
     title_words = "Prep"
 

@@ -77,6 +77,13 @@ class ShelfPage(StudioPage):
         self._rows.show(list(found))
         self._say_about()
 
+    def was_kept(self, outcome: Outcome | None) -> None:
+        """What was made is under the cursor: what is pressed next is meant for it."""
+        before = set(self._items)
+        super().was_kept(outcome)
+        for made in set(self._items) - before:
+            self._rows.go_to(made)
+
     @property
     def _rows(self) -> Rows[Any]:
         return self.query_one(Rows)

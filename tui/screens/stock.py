@@ -45,7 +45,7 @@ class StockScreen(AsksBeside, CalendarFiles):
 
     CSS_PATH = "prep.tcss"
     BINDINGS = bindings(
-        "view", "new", "change", "give_seat", "take_in", "move_date", "cancel", "why",
+        "view", "new", "change", "give_seat", "take_in", "move_date", "cancel", "why", "export",
         give_seat="allot", take_in="take in", move_date="new day", cancel="retire",
     )  # fmt: skip
     AUTO_FOCUS = "#stock"
