@@ -47,7 +47,7 @@ class BookingKeys(MoneyKeys):
             )
         except SchedulingError:
             return "What is owed back goes by the terms kept with the booking."
-        return f"The whole booking cancelled now: {outcome.said} R then gives back what is owed."
+        return f"If all of it is cancelled now: {outcome.said} Money moves only by R."
 
     def ask_cancel_booking(self, booking_id: int) -> None:
         """Cancel a booking whole, after saying what goes back."""

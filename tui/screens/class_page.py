@@ -202,10 +202,7 @@ class ClassScreen(PrepKeys, BookingKeys, OfferKeys, CalendarFiles):
             Answer("all", whole, is_grave=True),
             Answer("class", "Call off the whole class; this asks again", is_grave=True),
         ]
-        waiting = self._roster.waiting if self._roster else ()
         details = self.if_cancelled(head.booking_id)
-        if waiting and head.has_seat:
-            details = f"{waiting[0].name or waiting[0].payer} waits longest for a seat; g gives it. {details}"
 
         def answered(answer: str | None) -> None:
             if answer == "one":
