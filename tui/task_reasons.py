@@ -22,7 +22,8 @@ def rows_of(found: Explained | None, *, is_late: bool, is_looking: bool, room: i
         return [Section("What binds it", "being worked out")] if is_late else []
     rows: list[Row | Section] = []
     if found.proof:
-        rows += [Section("Late", "the proof"), *_wrapped("proof", "Proof", found.proof, room, "bad")]
+        right, label = ("the proof", "Proof") if found.is_proved else ("not proved", "Not proved")
+        rows += [Section("Late", right), *_wrapped("proof", label, found.proof, room, "bad")]
     if is_late:
         rows.append(Section("What would mend it", "Enter makes one, u takes it back" if found.mends else ""))
         for n, mend in enumerate(found.mends):

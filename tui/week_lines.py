@@ -106,11 +106,9 @@ def _add_late(lines: Lines, tasks: Sequence[PlannedTask], today: dt.date) -> Non
     """The first of some tasks with how many more there are."""
     task, count = tasks[0], len(tasks) - 1
     sign, tone = task_lines.task_mark(task)
-    more = f" and {count} more" if count else ""
+    title = f"{count + 1} tasks: {task.title}" if count else task.title
     by = f"by {show_day(task.hard_day or task.aim_day)}"
-    row = Row(
-        ("late", task.id), (Cell(task.standing, tone), task.title + more, task_lines.class_of(task), by), sign, tone
-    )
+    row = Row(("late", task.id), (Cell(task.standing, tone), title, task_lines.class_of(task), by), sign, tone)
     lines.add(row, task_lines.about(task, today=today), class_id=task.class_date_id, task=task)
 
 

@@ -56,12 +56,16 @@ class MendRow:
 
 @dataclass(frozen=True, slots=True)
 class Explained:
-    """why, chain: sentences. proof: one sentence for what is late, else ''. mends: the cheapest first."""
+    """why, chain: sentences. proof: one sentence for what is late, else ''. mends: the cheapest first.
+
+    is_proved: whether that sentence is a proof; it says so where there is none.
+    """
 
     why: tuple[str, ...]
     chain: tuple[str, ...]
     proof: str
     mends: tuple[MendRow, ...]
+    is_proved: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +97,13 @@ def explained(
     found: tuple[Mend, ...] = ()
     if is_late and with_mends and place is not None:
         found = mends(facts.problem, inputs.now, place.subject, inputs.previous, is_wanted=is_wanted)
+    proof = explainer.proof(task) if is_late else None
     return Explained(
         why=tuple(why_words(facts, explainer.why(task))),
         chain=tuple(chain_words(facts, explainer.chain(task))),
-        proof=proof_words(facts, explainer.proof(task)) if is_late else "",
+        proof=proof_words(facts, proof) if is_late else "",
         mends=tuple(_row(mend, inputs) for mend in found),
+        is_proved=proof is not None,
     )
 
 

@@ -28,6 +28,14 @@ _TROUBLE = {
     "no such hand": "nobody is there for it",
 }
 
+_GATES = {
+    "delivery": ", when what it needs comes",
+    "head count": ", when the heads are known",
+    "window": ", so long before the class at the most",
+    "class end": ", when the class is over",
+    "date": "",
+}
+
 
 def named(facts: PrepFacts, task: str) -> str:
     """A task by its reference, title and class: T70 Cut all pieces, C05."""
@@ -62,7 +70,8 @@ def why_words(facts: PrepFacts, reasons: tuple[Because, ...]) -> list[str]:
         elif fact == "batch":
             said.append(f"It is done in one go with others, {show_minutes(each.minutes)} in all.")
         elif fact == "not before" and each.moment is not None and each.label == "":
-            said.append(f"It cannot begin before {_when(each.moment, facts)} ({each.gate.value if each.gate else ''}).")
+            why = _GATES[each.gate.value] if each.gate is not None else ""
+            said.append(f"It cannot begin before {_when(each.moment, facts)}{why}.")
         elif fact == "no room":
             said.append("No working time is left for it.")
     if days:

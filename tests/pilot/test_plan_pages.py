@@ -246,7 +246,6 @@ async def test_keys_pressed_while_a_day_is_looked_at_add_up(studio: Studio) -> N
 @pytest.mark.all
 async def test_mends_are_looked_for_beside_the_page_and_given_up_when_it_is_left(studio: Studio) -> None:
     studio.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
-    studio.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
     app = KitwrightApp(studio, look="light", environ={})
     async with app.run_test(size=(120, 40)) as pilot:
         await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)

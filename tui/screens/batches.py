@@ -12,6 +12,7 @@ from scheduling.queries.feedback import AcceptedBatch, AcceptedBatches, BatchPro
 from tui import batch_lines
 from tui.beside import AsksBeside, is_wanted
 from tui.keys import bindings
+from tui.messages import WorkRefused
 from tui.widgets.aside import Aside
 from tui.widgets.rows import Rows
 
@@ -45,6 +46,10 @@ class BatchesScreen(AsksBeside):
         self._proposed, self._proposed_of = answer, revision
         self._draw()
 
+    def on_work_refused(self, message: WorkRefused) -> None:
+        super().on_work_refused(message)
+        self._draw()
+
     @property
     def _is_stale(self) -> bool:
         """Whether what is proposed was worked out from an earlier state of the file, or not yet."""
@@ -57,8 +62,8 @@ class BatchesScreen(AsksBeside):
         self._here_is = {("accepted", batch.batch_id): batch for batch in accepted}
         self._here_is |= {("proposed", row.task_ids): row for row in proposed}
         rows = self.query_one(Rows)
-        rows.say_empty(batch_lines.LOOKING if self._is_stale else batch_lines.NOTHING)
-        rows.show(batch_lines.rows_of(accepted, proposed, is_looking=self._is_stale))
+        rows.say_empty(batch_lines.LOOKING if self.is_asking else batch_lines.NOTHING)
+        rows.show(batch_lines.rows_of(accepted, proposed, is_looking=self.is_asking))
         self._say_about()
 
     @property
