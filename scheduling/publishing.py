@@ -113,9 +113,17 @@ def publish(entries: ToPublish, place: Place, *, each: EachStep | None = None) -
     Run again after any of these: what is there already is left as it is.
     """
     collection = checked_url(place.url)
-    with reached(collection, place.user, place.password, place.trust) as client:
-        run = _Run(client, collection, entries.uid)
-        return run.bring(run.tasks(entries.entries), each)
+    done = Published()
+    try:
+        with reached(collection, place.user, place.password, place.trust) as client:
+            run = _Run(client, collection, entries.uid)
+            done = run.done
+            return run.bring(run.tasks(entries.entries), each)
+    except StoreError as error:
+        if not done.put + done.removed:
+            raise
+        before = f"Before that: {done.put} sent, {done.removed} taken away."
+        raise StoreError(f"{error.message} {before}", hint=error.hint, field=error.field) from error
 
 
 def look_ahead(entries: ToPublish, place: Place) -> Ahead:
@@ -274,8 +282,7 @@ class _Run:
     def _odd(self, answer: Any) -> StoreError:
         if answer.status in (429, 503):
             return StoreError("The server is too busy just now.", hint=f"Wait some minutes. {AGAIN}")
-        done = f" after {self.done.put} entries" if self.done.put else ""
-        return StoreError(f"The server answered {answer.status}{done}.", hint=f"Look at your provider's page. {AGAIN}")
+        return StoreError(f"The server answered {answer.status}.", hint=f"Look at your provider's page. {AGAIN}")
 
 
 _XML: Final[Mapping[str, str]] = {"Content-Type": "application/xml; charset=utf-8"}

@@ -135,6 +135,7 @@ def test_a_run_that_breaks_off_is_finished_by_the_next(
     monkeypatch.setattr(DAVClient, "request", breaking)
     with pytest.raises(StoreError, match="broke off") as caught:
         put(server, studio.ask(PublicObjects()))
+    assert "Before that: 1 sent, 0 taken away." in caught.value.message
     assert "nothing is put twice" in caught.value.hint
     monkeypatch.setattr(DAVClient, "request", real)
     assert counts(put(server, studio.ask(PublicObjects()))) == (1, 2, 0)

@@ -165,6 +165,8 @@ class PublishScreen(StudioPage):
         self._job = ""
         if isinstance(message.result, Sent):
             sent, self._ahead, self._wanted = message.result, None, self._without_password()
+            if self._wanted is not None and self._wanted.how == "folder":
+                self.kitwright.calendar_folder = Path(self._wanted.url)
             self._show([Section("What was sent"), Row("sent", (Cell("sent", "good"), "", sent.said))], sent.notices)
             self.says.done(sent.said, can_undo=False)
             return
