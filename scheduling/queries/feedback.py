@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import islice
+from typing import Final
 
 from scheduling.clock import zone_named
 from scheduling.errors import SchedulingError
@@ -19,6 +21,9 @@ from scheduling.planner.wanted import always
 from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
 from scheduling.store.rows import Reader
 from scheduling.words import show_minutes, show_moment
+
+#: Runs of neighbouring classes that are tried for one step.
+_RUNS_TRIED: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +137,7 @@ def batch_proposals(inputs: PlanInputs, is_wanted: Callable[[], bool] = always) 
     inputs = inputs.served()
     strict = proposals(inputs.facts.problem, inputs.now, inputs.previous, is_wanted=is_wanted)
     rows = [_row(inputs, each.tasks, each.minutes, each.saved, each.finish) for each in strict]
-    return (*rows, *_kept_in_time(inputs, {each.key for each in strict}, is_wanted))
+    return (*rows, *_kept_in_time(inputs, {each.key: len(each.tasks) for each in strict}, is_wanted))
 
 
 def _row(
@@ -150,47 +155,66 @@ def _row(
     )
 
 
-def _kept_in_time(inputs: PlanInputs, known: set[str], is_wanted: Callable[[], bool]) -> list[BatchRow]:
-    """Every step that classes of one project share, as one batch of all of them, where no class is late by it."""
+def _kept_in_time(inputs: PlanInputs, known: Mapping[str, int], is_wanted: Callable[[], bool]) -> list[BatchRow]:
+    """Each step that classes of one project share: the most neighbouring classes of which no class is late by it.
+
+    known: by key, how many tasks are proposed already: only more are worth another look.
+    """
     problem = inputs.facts.problem
     starts = {subject.id: subject.starts_at for subject in problem.subjects}
     taken = {id_ for batch in problem.batches for id_ in batch.tasks}
     groups: dict[str, list[Task]] = defaultdict(list)
     for task in problem.tasks:
         share = task.share
-        if share is None or " of project " not in share.key or share.key in known or task.id in taken or not task.owed:
+        if share is None or " of project " not in share.key or task.id in taken or not task.owed:
             continue
         if task.progress is Progress.OPEN:
             groups[share.key].append(task)
-    groups = {key: tasks for key, tasks in groups.items() if len(tasks) > 1}
+    groups = {key: tasks for key, tasks in groups.items() if len(tasks) > max(known.get(key, 0), 1)}
     if not groups:
         return []
     before = plan(problem, inputs.now, inputs.previous)
-    found = []
+    found: list[BatchRow] = []
     for key, tasks in sorted(groups.items()):
-        if not is_wanted():
-            break
         tasks.sort(key=lambda task: (starts[task.subject], task.id))
-        minutes = batch_minutes(tasks)
-        batch = BatchedTasks(f"proposal {key}", tuple(task.id for task in tasks))
-        other = replace(problem, batches=(*problem.batches, batch))
-        try:
-            after = plan(other, inputs.now, before.to_keep(), schedules=SCHEDULES)
-            if _late(after) - _late(before):  # what was kept may stand in its way; laid anew it may fit
-                after = plan(other, inputs.now, inputs.previous, schedules=SCHEDULES)
-        except SchedulingError:
-            continue  # it cannot be done in one go: one waits for another
-        finish = after.tasks[tasks[0].id].finish
-        if finish is None or _late(after) - _late(before):
-            continue
-        past = sum(
-            1
-            for id_, place in after.tasks.items()
-            if place.state is TaskState.BEHIND and before.tasks[id_].state is TaskState.PLANNED
-        )
-        saved = sum(task.minutes for task in tasks) - minutes
-        found.append(_row(inputs, batch.tasks, minutes, saved, finish, past))
+        for some in islice(_runs(tasks, more_than=max(known.get(key, 0), 1)), _RUNS_TRIED):
+            if not is_wanted():
+                return found
+            row = _in_time(inputs, before, key, some)
+            if row is not None:
+                found.append(row)
+                break
     return sorted(found, key=lambda row: (-row.saved, row.task_ids))
+
+
+def _runs(tasks: list[Task], *, more_than: int) -> Iterator[list[Task]]:
+    """Neighbouring tasks, the longest runs first, the soonest of equally long ones."""
+    for size in range(len(tasks), more_than, -1):
+        for first in range(len(tasks) - size + 1):
+            yield tasks[first : first + size]
+
+
+def _in_time(inputs: PlanInputs, before: Plan, key: str, tasks: list[Task]) -> BatchRow | None:
+    """These tasks as one batch; None where it makes a class late or cannot be done in one go."""
+    problem = inputs.facts.problem
+    minutes = batch_minutes(tasks)
+    batch = BatchedTasks(f"proposal {key}", tuple(task.id for task in tasks))
+    other = replace(problem, batches=(*problem.batches, batch))
+    try:
+        after = plan(other, inputs.now, before.to_keep(), schedules=SCHEDULES)
+        if _late(after) - _late(before):  # what was kept may stand in its way; laid anew it may fit
+            after = plan(other, inputs.now, inputs.previous, schedules=SCHEDULES)
+    except SchedulingError:
+        return None  # one waits for another, or they do not fit their tool together
+    finish = after.tasks[tasks[0].id].finish
+    if finish is None or _late(after) - _late(before):
+        return None
+    past = sum(
+        1
+        for id_, place in after.tasks.items()
+        if place.state is TaskState.BEHIND and before.tasks[id_].state is TaskState.PLANNED
+    )
+    return _row(inputs, batch.tasks, minutes, sum(task.minutes for task in tasks) - minutes, finish, past)
 
 
 def _late(made: Plan) -> set[str]:
