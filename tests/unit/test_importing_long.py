@@ -17,6 +17,7 @@ from scheduling.commands.people import ChangePerson
 from scheduling.commands.undoing import Redo, Undo
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.exchange.read import read_people
+from scheduling.queries.import_effect import ImportEffect
 from scheduling.queries.importing import KeptMapping, PreviewSignUps
 from scheduling.queries.people import FindPeople
 from scheduling.queries.people_list import PeopleTexts
@@ -318,3 +319,30 @@ def test_thousands_of_rows_are_kept_beside_a_window_that_books(tmp_path: Path) -
         assert studio.ask(FindPeople("")).total == 1
         studio.do(Redo())
         assert state(studio) == after
+
+
+def effects(studio: Studio, text: str) -> dict[int, tuple[int, set[int]]]:
+    """What the preview says: heads that come to each class, and the rows that would wait."""
+    asked = ImportEffect(request(studio, text).sign_ups)
+    return {one.class_row.id: (one.heads, set(one.waiting)) for one in studio.ask(asked)}
+
+
+def test_the_preview_says_who_will_wait_as_it_is_kept_then() -> None:
+    with two_classes(seats=3) as studio:
+        book(studio, 2, heads=2)
+        book(studio, 2, person(studio, "Waits"), heads=2)
+        text = rows_of(8)
+        told = effects(studio, text)
+        assert told == {1: (4, {8}), 2: (4, {3, 5, 7, 9})}
+        keep(studio, text)
+        waiting = [row.payer for number in (1, 2) for row in studio.ask(Roster(number)).waiting]
+        assert waiting == ["Person 6 Ash", "Waits", "Waits", *(f"Person {n} Ash" for n in (1, 3, 5, 7))]
+
+
+def test_the_preview_counts_the_seats_that_the_file_itself_frees() -> None:
+    with two_classes(seats=3) as studio:
+        keep(studio, rows_of(6))
+        later = rows_of(6).replace("p0@example.org,C01,1,paid", "p0@example.org,C01,1,cancelled")
+        later += "New One,n@example.org,C01,1,paid,\nNew Two,t@example.org,C01,1,paid,\n"
+        assert effects(studio, later) == {1: (2, {9})}
+        assert "1 of them on the waitlist" in keep(studio, later).said

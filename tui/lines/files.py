@@ -97,7 +97,8 @@ def _import(studio: Studio, parsed: Namespace) -> int:
                 people=preview.people,
                 sign_ups=preview.sign_ups,
                 mapping=preview.mapping.as_dict(),
-            )
+            ),
+            _progress_shown(),
         )
         undo, said = outcome.history_id, outcome.said
     if parsed.json:
