@@ -12,6 +12,7 @@ from scheduling.store import (
     schema_bulk,
     schema_drying,
     schema_faces,
+    schema_fits,
     schema_kits,
     schema_measures,
     schema_money,
@@ -374,6 +375,7 @@ STEPS: tuple[str, ...] = (
     schema_own_place.STEP,
     schema_bulk.STEP,
     schema_drying.STEP,
+    schema_fits.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 

@@ -44,6 +44,22 @@ def test_one_head_too_many_is_refused_and_the_last_seat_is_not(raw: sqlite3.Conn
     refused(raw, "INSERT INTO seat (booking_id) VALUES (1), (1)", "rule: seats")
 
 
+def test_heads_that_wait_are_many_and_those_whose_seats_come_before_their_booking_are_counted(
+    raw: sqlite3.Connection,
+) -> None:
+    raw.execute("INSERT INTO seat (booking_id) VALUES (2), (2), (2), (2)")
+    raw.commit()
+    raw.execute("PRAGMA defer_foreign_keys = ON")
+    raw.execute("INSERT INTO seat (booking_id) VALUES (9), (9)")
+    with pytest.raises(sqlite3.IntegrityError, match="rule: seats"):
+        raw.execute(_BOOKING.format(class_date=1))
+    raw.rollback()
+    raw.execute("PRAGMA defer_foreign_keys = ON")
+    raw.execute("INSERT INTO seat (booking_id) VALUES (9)")
+    raw.execute(_BOOKING.format(class_date=1))
+    raw.commit()
+
+
 @pytest.mark.parametrize("state", ["held", "deposit", "confirmed", "offered"])
 def test_a_booking_that_does_not_fit_is_given_no_state_that_takes_seats(raw: sqlite3.Connection, state: str) -> None:
     refused(raw, f"UPDATE booking SET state = '{state}' WHERE id = 2", "rule: seats")

@@ -13,7 +13,7 @@ from tui.typed_paths import typed_path
 
 STUDIO_NAME = "studio.kitwright"
 DEMO_NAME = "demo.kitwright"
-_MOST_WAITS = 15
+_MOST_WAITS = 60
 """Waits of two seconds for a window that saves."""
 _SHARED_MARKS = ("cloud", "sync", "dropbox", "drive")
 
