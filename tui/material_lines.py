@@ -114,7 +114,7 @@ def _about(material: Material, ground: Ground) -> list[Row | Section]:
     if material.form is Form.SHEET:
         grain = {"none": "none"}.get(material.grain, f"{material.grain}, along the {material.along.show()}")
         pattern = "; one-way pattern" if material.one_way else ""
-        faces = "" if material.two_sided else "; one face"
+        faces = "" if material.two_sided else "; one good side"
         rows.append(Row("grain", ("Grain", f"{grain}{pattern}{faces}")))
     if material.trim.counts:
         rows.append(Row("trim", ("Trim", f"{material.trim.show()} off every edge")))

@@ -79,10 +79,9 @@ class Generator:
         return _are_exact(self._fine)
 
     @property
-    def most_rounds(self) -> int:
-        """How often columns are generated at most before plans in whole numbers are looked for."""
-        lines = all(isinstance(filler, LineFiller) for fillers in self._fillers.values() for filler in fillers)
-        return _LINE_ROUNDS if lines else _ROUNDS
+    def is_lines(self) -> bool:
+        """Whether there is nothing but lengths off reels."""
+        return all(isinstance(filler, LineFiller) for fillers in self._fillers.values() for filler in fillers)
 
     def _limits(self, available: Sequence[int | None]) -> list[int]:
         return [available[place] or 0 for place in self.limited]
@@ -360,15 +359,18 @@ def improve(search: Search) -> None:
     search.allow(_STEPS)
     generator = Generator(search)
     generator.offer_pool()
-    often = generator.generate(search.demand, search.available(), rounds=generator.most_rounds)
+    often = generator.generate(
+        search.demand, search.available(), rounds=_LINE_ROUNDS if generator.is_lines else _ROUNDS
+    )
     search.fractional = [(*name, number) for name, number in zip(generator.names, often, strict=False) if number > 1e-6]
     if not generator.exact:
         generator.prove()
     # The bound does not see whole packs, so with several sizes it is seldom met; more dives rarely help there.
     dives = _DIVES if len(search.problem.stocks) == 1 else _DIVES // 4
-    steps: list[Callable[[], None]] = [generator.whole_numbers]
+    # Dives do best with long lists of lengths, whose integer programs are slow.
+    steps: list[Callable[[], None]] = [] if generator.is_lines else [generator.whole_numbers]
     kinds = sum(1 for number in search.demand if number)
-    if dives == _DIVES and sum(search.demand) <= _FEW_OF_EACH * kinds:
+    if steps and dives == _DIVES and sum(search.demand) <= _FEW_OF_EACH * kinds:
         steps.append(partial(generator.construct, _CONSTRUCTIONS))
     steps += [partial(_dive_then_solve, generator, nth) for nth in range(dives)]
     for step in steps:
