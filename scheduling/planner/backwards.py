@@ -15,7 +15,8 @@ from scheduling.planner.build import prepared
 from scheduling.planner.moments import minutes_of, moment_of
 from scheduling.planner.problem import NOW_STEP, Problem
 from scheduling.planner.reading import NEVER, Item, Work, read
-from scheduling.planner.room import Room, ToolRoom
+from scheduling.planner.room import Room
+from scheduling.planner.tool_room import ToolRoom
 from scheduling.planner.windows import Fixed, Times, Windows
 from scheduling.planner.worktime import Gap
 

@@ -10,6 +10,7 @@ from scheduling.clock import zone_named
 from scheduling.planner.answer import Answer
 from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Order, Score, Search, ranks_by, score
 from scheduling.planner.keep import Keeper, joined_at, moves
+from scheduling.planner.kept_places import Place
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
 from scheduling.planner.pause import collector_paused
@@ -18,7 +19,7 @@ from scheduling.planner.plan import Kept, Plan
 from scheduling.planner.problem import NOW_STEP, Problem
 from scheduling.planner.proof import interval_bound
 from scheduling.planner.reading import NEVER, Work, read
-from scheduling.planner.repair import Place, Repair
+from scheduling.planner.repair import Repair
 from scheduling.planner.windows import Fixed, Times, Windows, windows
 
 _BEFORE = dt.timedelta(days=60)

@@ -16,11 +16,13 @@ from scheduling.planner.laying import Layout
 from scheduling.planner.reading import NEVER, Work
 from scheduling.planner.windows import Fixed, Times, Windows
 
-#: Orders that are tried at most while something is late.
-SCHEDULES: Final = 60
+#: Layouts that are made at most while something is late: early ones of an order, and those moved as late as they go.
+SCHEDULES: Final = 80
 _SEED: Final = 20270201
 #: The share of neighbours that a child has in the other order.
 _EXCHANGED: Final = 0.05
+#: The share of children that are shaken from one parent instead of crossed of two.
+_SHAKEN: Final = 0.5
 
 #: What is missed, the smaller the better: items without a place; working minutes past latest finishes, the worst of
 #: all items and the sum of those with a hard date of their own; working minutes past aims.
@@ -109,15 +111,19 @@ class Search:
         keys = [float(min(moment, NEVER)) for moment in self._windows.last]
         weights = list(keys)
         idle = 0
-        for count in range(at_most):
-            if count % 2:
+        count = turn = 0
+        while count < at_most:
+            if turn % 2:
                 order = self._justified(layout)
-            elif count % 4 == 0:
+                count += 1
+            elif turn % 4 == 0:
                 weights = self._pushed(weights, layout)
-                order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), neat=count % 8 == 0)
+                order = Order(tuple(ranks_by([(round(weight),) for weight in weights])), neat=turn % 8 == 0)
             else:
                 order = self._shaken(found)
             layout = self._try(order)
+            count += 1
+            turn += 1
             here = score(layout, self._windows.last)
             if here <= best:
                 idle = 0 if here < best else idle
@@ -130,43 +136,58 @@ class Search:
                     weights = [weight + self._random.uniform(-1, 1) * 720 for weight in keys]
         return found
 
-    def _bred(self, found: Order, best: Score, at_most: int) -> Order:
-        """For one hard date, where a push brings all forward alike: orders are crossed, and each child is justified.
+    def _bred(self, first: Order, best: Score, at_most: int) -> Order:
+        """For one hard date, where a push brings all forward alike: orders are crossed and shaken, and all justified.
 
-        The first generation is shaken from the best order; later parents are the better of two drawn ones, and the
-        worst make room. Justified orders count as tries like their children.
+        An order is kept as that of the starts in the best layout that came of it, so that those who are alike are known
+        and only one of them stays: at most as many as the root of the tries. The first ones are shaken from the best
+        order; later ones are, by turns of chance, shaken from the better of two or crossed of two such. Each costs up
+        to three tries: its layout, that as late as it can lie, and the order of that laid anew.
         Source: Hartmann, Naval Research Logistics 45 (1998), two-point crossover; Valls, Ballestin, Quintanilla,
         EJOR 165 (2005), justification of every child.
         """
         size = max(isqrt(at_most), 4)
-        people: list[tuple[Score, tuple[int, ...]]] = [(best, found.ranks)]
-        count, born = 0, 0
+        found = first
+        people: list[tuple[Score, tuple[int, ...]]] = []
+        known: set[tuple[int, ...]] = set()
+        count = born = 0
         while count < at_most:
-            order = self._shaken(found) if born < size else self._crossed(people)
-            layout = self._try(order)
-            here, kept = score(layout, self._windows.last), order
-            count += 1
-            if count < at_most:
-                order = self._justified(layout)
-                other = score(self._try(order), self._windows.last)
-                count += 1
-                if other <= here:
-                    here, kept = other, order
+            order = first if born == 0 else self._shaken(found) if born < size else self._child(people)
             born += 1
+            layout = self._try(order)
+            here, starts = score(layout, self._windows.last), order.ranks
+            count += 1
+            if count + 2 <= at_most:
+                again = self._justified(layout)
+                layout = self._try(again)
+                count += 2
+                there = score(layout, self._windows.last)
+                if there <= here:
+                    here, order, starts = there, again, self._by_starts(layout)
             if here < best:
-                best, found = here, kept
+                best, found = here, order
                 if self._is_best(best):
                     break
-            if all(ranks != kept.ranks for _, ranks in people):
-                people.append((here, kept.ranks))
+            if starts not in known:
+                known.add(starts)
+                people.append((here, starts))
                 people.sort()
                 del people[size:]
         return found
 
-    def _crossed(self, people: Sequence[tuple[Score, tuple[int, ...]]]) -> Order:
-        """A child: its mother's order with a stretch of it put into the father's, and a few neighbours exchanged."""
+    def _child(self, people: Sequence[tuple[Score, tuple[int, ...]]]) -> Order:
+        """As often shaken from one as crossed of two, each the better of two drawn."""
+        if self._random.random() < _SHAKEN:
+            return self._shaken(Order(self._drawn(people)))
+        return self._crossed(self._drawn(people), self._drawn(people))
+
+    def _drawn(self, people: Sequence[tuple[Score, tuple[int, ...]]]) -> tuple[int, ...]:
         draw = self._random.randrange
-        mother, father = [people[min(draw(len(people)), draw(len(people)))][1] for _ in range(2)]
+        return people[min(draw(len(people)), draw(len(people)))][1]
+
+    def _crossed(self, mother: tuple[int, ...], father: tuple[int, ...]) -> Order:
+        """The mother's order with a stretch of it put into the father's, and a few neighbours exchanged."""
+        draw = self._random.randrange
         length = len(mother)
         first, second = sorted((draw(length + 1), draw(length + 1)))
         outside = [number for number in range(length) if not first <= mother[number] < second]
@@ -195,8 +216,10 @@ class Search:
         (2005).
         """
         layout.backward([item.hard for item in self._work.items])
-        starts = [(NEVER if laid is None else laid.start,) for laid in layout.laid]
-        return Order(tuple(ranks_by(starts)), neat=True)
+        return Order(self._by_starts(layout), neat=True)
+
+    def _by_starts(self, layout: Layout) -> tuple[int, ...]:
+        return tuple(ranks_by([(NEVER if laid is None else laid.start,) for laid in layout.laid]))
 
     def _pushed(self, weights: list[float], layout: Layout) -> list[float]:
         pushed = list(weights)

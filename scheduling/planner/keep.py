@@ -6,12 +6,12 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from scheduling.planner.kept_places import Place
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of
 from scheduling.planner.pins import Pins
 from scheduling.planner.plan import Kept, KeptTask, Move, MoveCause, Plan, Stretch, TaskPlan, TaskState
 from scheduling.planner.reading import NEVER, Item, Work
-from scheduling.planner.repair import Place
 from scheduling.planner.room import Room
 from scheduling.planner.windows import Fixed, Times, Windows
 from scheduling.planner.worktime import Gap

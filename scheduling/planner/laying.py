@@ -11,7 +11,8 @@ from heapq import heapify, heappop, heappush
 
 from scheduling.planner.plan import PinTrouble
 from scheduling.planner.reading import NEVER, Item, Work
-from scheduling.planner.room import Room, ToolRoom
+from scheduling.planner.room import Room
+from scheduling.planner.tool_room import ToolRoom
 from scheduling.planner.windows import Fixed, Times
 from scheduling.planner.worktime import Gap
 
@@ -136,7 +137,7 @@ class Layout:
         pieces = room.early(hand, ready, item.minutes, sitting=item.sitting, uses=item.uses)
         if pieces is None:
             return None
-        if pieces[-1][1] <= neat:
+        if pieces[-1][1] <= neat and not (len(pieces) == 1 and room.is_neat(hand, pieces[0])):
             pieces = room.neat(hand, ready, neat, item.minutes, sitting=item.sitting, uses=item.uses) or pieces
         room.take(hand, pieces, item.uses)
         return Laid(hand, pieces, pieces[0][0], pieces[-1][1])

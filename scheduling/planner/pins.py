@@ -9,7 +9,7 @@ from scheduling.planner.moments import minutes_of, minutes_up
 from scheduling.planner.plan import BrokenPin, PinTrouble
 from scheduling.planner.problem import Hand, Pin, Problem
 from scheduling.planner.reading import Item, Work
-from scheduling.planner.room import ToolRoom
+from scheduling.planner.tool_room import ToolRoom
 from scheduling.planner.windows import Fixed, Times
 from scheduling.planner.worktime import Gap
 

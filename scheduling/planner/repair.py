@@ -8,14 +8,13 @@ room elsewhere. Only where that fails do others follow in turn, and what cannot 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from heapq import heappop, heappush
 from typing import Final
 
-from scheduling.planner.laying import Laid, Layout
-from scheduling.planner.reading import NEVER, Item, Work
+from scheduling.planner.kept_places import Place, Places, Window
+from scheduling.planner.laying import Layout
+from scheduling.planner.reading import NEVER, Work
 from scheduling.planner.windows import Fixed, Times, Windows
-from scheduling.planner.worktime import Gap
 
 #: Times that one item is put in anew at most before it stays.
 _WAYS: Final = 3
@@ -28,19 +27,7 @@ _STEP: Final = 3 * 24 * 60
 _ASKED_AT_ONCE: Final = 60
 
 
-#: Not before the one moment, finished by the other.
-_Window = tuple[int, int]
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where an item lies: its loose pieces in order, of one hand."""
-
-    hand: int
-    pieces: tuple[Gap, ...]
-
-
-class Repair:
+class Repair(Places):
     """A layout that grows out of kept places.
 
     pinned: pieces that stay. kept: for each item that stays, all its pieces, the pinned ones among them.
@@ -59,11 +46,7 @@ class Repair:
         before: Mapping[int, Place],
         asked: int,
     ) -> None:
-        self.layout = Layout(work, times, now)
-        self._items = work.items
-        self._windows = windows
-        self._pinned = pinned
-        self._before = before
+        super().__init__(work, times, windows, now, pinned, before)
         self._ranks = [0] * len(work.items)
         for rank, number in enumerate(work.order):
             self._ranks[number] = rank
@@ -71,7 +54,6 @@ class Repair:
         self._waiting: list[tuple[int, int, int]] = []
         self._anew: set[int] = set()
         self._asked = asked
-        self._out: dict[int, Laid] = {}
         self._deferred: set[int] = set()
         self._holds = self._begin(kept)
 
@@ -169,22 +151,8 @@ class Repair:
         if self.layout.could_lie(number, place.hand, place.pieces, ()):
             self.layout.put(number, place.hand, place.pieces, ())
 
-    def _is_whole(self, number: int, laid: Laid) -> bool:
-        return sum(until - start for start, until in laid.pieces) == self._items[number].minutes
-
-    def _pinned_pieces(self, number: int) -> tuple[Gap, ...]:
-        fixed = self._pinned.get(number)
-        return () if fixed is None else fixed.pieces
-
     def _list(self, number: int) -> None:
         heappush(self._waiting, (self._windows.last_start[number], self._ranks[number], number))
-
-    def _put_moment(self, number: int) -> None:
-        """What takes no time lies as late as what waits for it and its aim allow."""
-        item = self._items[number]
-        ready = self.layout.ready_at(item)
-        moment = min(self.layout.needed_by(item), max(ready, self._windows.aim[number]))
-        self.layout.put_moment(number, moment if ready <= moment < NEVER else ready)
 
     def _insert(self, number: int) -> bool:
         """Put an item in; False when it has no place at all."""
@@ -216,22 +184,13 @@ class Repair:
                 layout.put(number, laid.hand, laid.pieces, laid.fixed)
             heappush(self._waiting, (NEVER, self._ranks[number], number))
             return True
-        if last < NEVER:
+        if last < NEVER and self._asked > 0:
             return self._drive_out(number, ready) is not None and self._push(number)
         place = self._earliest(number, ready)
         if place is None:
             return False
         self._put(number, place)
         return self._push(number)
-
-    def _awaited(self, number: int) -> int:
-        """When an item would have to be finished for what waits for it and is still out to lie where it did."""
-        finish = NEVER
-        for target, wait in self._items[number].before:
-            if self.layout.laid[target] is None and target in self._before:
-                start = self._before[target].pieces[0][0]
-                finish = min(finish, self.layout.work.waiting.finish_for(start, wait))
-        return finish
 
     def _push(self, number: int) -> bool:
         """Take out what now starts too soon after an item; False when that is pinned."""
@@ -245,89 +204,7 @@ class Repair:
                 self._list(target)
         return True
 
-    def _place(self, number: int, ready: int, before: int) -> Place | None:
-        """A free place between two moments: the old one, one on its days, else near its aim, else the earliest."""
-        if ready >= before:
-            return None
-        return self._where_it_was(number, ready, before) or self._elsewhere(number, ready, before)
-
-    def _elsewhere(self, number: int, ready: int, before: int) -> Place | None:
-        layout, item, old = self.layout, self._items[number], self._before.get(number)
-        wanted = self._windows.aim[number]
-        if old is not None:
-            wanted = max(wanted, old.pieces[-1][1])
-        minutes = self._loose_minutes(number)
-        for hand in self._hands(number):
-            end = min(before, wanted)
-            if end < NEVER:
-                pieces = layout.late(item, hand, ready, end, minutes)
-                if pieces is not None:
-                    return Place(hand, tuple(pieces))
-            pieces = layout.early(item, hand, ready, minutes)
-            if pieces is not None and pieces[-1][1] <= before:
-                return Place(hand, tuple(pieces))
-        return None
-
-    def _earliest(self, number: int, ready: int) -> Place | None:
-        found = []
-        for hand in self._hands(number):
-            pieces = self.layout.early(self._items[number], hand, ready, self._loose_minutes(number))
-            if pieces is not None:
-                found.append((pieces[-1][1], hand, tuple(pieces)))
-        if not found:
-            return None
-        _, hand, best = min(found)
-        return Place(hand, best)
-
-    def _loose_minutes(self, number: int) -> int:
-        fixed = self._pinned.get(number)
-        return self._items[number].minutes - (0 if fixed is None else fixed.minutes)
-
-    def _hands(self, number: int) -> Sequence[int]:
-        """The hands that may do an item, the one that had it first."""
-        fixed, old, hands = self._pinned.get(number), self._before.get(number), self._items[number].hands
-        if fixed is not None:
-            return (fixed.hand,)
-        if old is None or old.hand not in hands or len(hands) == 1:
-            return hands
-        return (old.hand, *[hand for hand in hands if hand != old.hand])
-
-    def _where_it_was(self, number: int, ready: int, before: int) -> Place | None:
-        """The old place, or one on the same days where the item takes more or less time than it did."""
-        item, old = self._items[number], self._before.get(number)
-        if old is None or old.hand not in item.hands or number in self._pinned:
-            return None
-        more = item.minutes - sum(until - start for start, until in old.pieces)
-        if more <= 0:
-            pieces = shortened(old.pieces, -more, self.layout.work.problem.least_stretch)
-            return (
-                Place(old.hand, pieces) if pieces and self._is_free(number, old.hand, pieces, ready, before) else None
-            )
-        for at in range(len(old.pieces) - 1, -1, -1):
-            longer = self._lengthened(item, old, at, more, ready, before)
-            if longer and self._is_free(number, old.hand, longer, ready, before):
-                return Place(old.hand, longer)
-        return None
-
-    def _is_free(self, number: int, hand: int, pieces: Sequence[Gap], ready: int, before: int) -> bool:
-        inside = ready <= pieces[0][0] and pieces[-1][1] <= before
-        return inside and self.layout.could_lie(number, hand, pieces, ())
-
-    def _lengthened(
-        self, item: Item, old: Place, at: int, more: int, ready: int, before: int
-    ) -> tuple[Gap, ...] | None:
-        """One piece made longer on its own day, wherever on it there is room."""
-        start, until = old.pieces[at]
-        day = self.layout.times.hands[old.hand].days
-        number = day.number(start)
-        begin = max(ready, day.starts[number], old.pieces[at - 1][1] if at else ready)
-        end = min(before, day.starts[number + 1], old.pieces[at + 1][0] if at + 1 < len(old.pieces) else before)
-        found = self.layout.early(item, old.hand, begin, until - start + more)
-        if found is None or found[-1][1] > end:
-            return None
-        return (*old.pieces[:at], *found, *old.pieces[at + 1 :])
-
-    def _make_way(self, number: int, window: _Window) -> bool:
+    def _make_way(self, number: int, window: Window) -> bool:
         """Put an item in where another makes way, for which a third may, and so on until one has room elsewhere.
 
         Of the chains that were looked at the one is taken that moves the fewest tasks to other days, then the one whose
@@ -371,6 +248,7 @@ class Repair:
             and lasts[other] > last
             and other not in needed
         ]
+        self._asked -= 1 + len(out) // _ASKED
         for other in out:
             self._lift(other)
         place = self._place(number, ready, last) or self._earliest(number, ready)
@@ -388,7 +266,7 @@ class Repair:
         self,
         chain: tuple[int, ...],
         number: int,
-        window: _Window,
+        window: Window,
         moved: int,
         seen: set[int],
         ends: list[tuple[int, int, int, tuple[int, ...]]],
@@ -415,7 +293,7 @@ class Repair:
                 self.layout.take_out(node)
             self._lower(other)
 
-    def _open(self, chain: Sequence[int], number: int, window: _Window) -> None:
+    def _open(self, chain: Sequence[int], number: int, window: Window) -> None:
         """Put an item into the place of the first of a chain, that into the place of the next; the last is out."""
         before = number
         for other in chain:
@@ -431,39 +309,9 @@ class Repair:
             for other in chain:
                 self._lower(other)
 
-    def _lift(self, number: int) -> None:
-        self._out[number] = self.layout.take_out(number)
-
-    def _lower(self, number: int) -> None:
-        laid = self._out.pop(number)
-        self.layout.put(number, laid.hand, laid.pieces, ())
-
-    def _put(self, number: int, place: Place | None) -> None:
-        assert place is not None  # it was there when the same was tried before
-        self.layout.put(number, place.hand, place.pieces, self._pinned_pieces(number))
-
-    def _window(self, number: int, own: _Window | None = None) -> _Window:
-        """Between when an item may lie while all else stays; own: its window but for what waits for it."""
-        layout, item = self.layout, self._items[number]
-        needed = layout.needed_by(item)
-        if own is not None:
-            return own[0], min(own[1], needed)
-        laid = layout.laid[number] or self._out.get(number)
-        last = self._windows.last[number]
-        if laid is not None and laid.finish > last:
-            last = laid.finish
-        return layout.ready_at(item), min(last, needed, self._awaited(number))
-
     def _is_later(self, number: int) -> bool:
         laid, old = self.layout.laid[number], self._before.get(number)
         return laid is None or old is None or laid.finish > old.pieces[-1][1]
-
-    def _has_moved(self, number: int, place: Place) -> bool:
-        """True when it lay on other days."""
-        old, days = self._before.get(number), self.layout.times.hands[place.hand].days
-        if old is None or old.hand != place.hand:
-            return old is not None
-        return {days.number(start) for start, _ in old.pieces} != {days.number(start) for start, _ in place.pieces}
 
     def _in_the_way(self, number: int, ready: int, before: int) -> list[int]:
         """Items that take time between two moments and could lie elsewhere, those with the most time left first."""
@@ -486,17 +334,3 @@ class Repair:
                     found.add(source)
                     stack.append(source)
         return found
-
-
-def shortened(pieces: Sequence[Gap], minutes: int, least: int) -> tuple[Gap, ...]:
-    """Pieces less so many minutes, from the last on, none left shorter than `least`; () where that cannot be."""
-    left = list(pieces)
-    while left and minutes >= left[-1][1] - left[-1][0]:
-        start, until = left.pop()
-        minutes -= until - start
-    for at in range(len(left) - 1, -1, -1):
-        start, until = left[at]
-        if not minutes or until - start - minutes >= (least if len(left) > 1 else 1):
-            left[at] = (start, until - minutes)
-            return tuple(left)
-    return ()

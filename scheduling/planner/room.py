@@ -6,59 +6,10 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
 from scheduling.planner.moments import Days
+from scheduling.planner.tool_room import ToolRoom
 from scheduling.planner.worktime import Gap, Gaps, WorkTime, common, without
 
 Uses = tuple[tuple[int, int], ...]
-_LONG_AGO = -(1 << 60)
-
-
-class ToolRoom:
-    """The places that are free in one tool over time, as steps; `open_gaps` None: it can be worked at any time."""
-
-    __slots__ = ("_free", "_open", "_times")
-
-    def __init__(self, capacity: int, open_gaps: Gaps | None) -> None:
-        self._times = [_LONG_AGO]
-        self._free = [capacity]
-        self._open = open_gaps
-
-    def change(self, start: int, until: int, units: int) -> None:
-        """Take `units` places (give them back, when below nought) from `start` to `until`."""
-        for number in range(self._cut(start), self._cut(until)):
-            self._free[number] -= units
-
-    def _cut(self, moment: int) -> int:
-        number = bisect_left(self._times, moment)
-        if number == len(self._times) or self._times[number] != moment:
-            self._times.insert(number, moment)
-            self._free.insert(number, self._free[number - 1])
-        return number
-
-    def workable(self, gaps: Gaps, units: int) -> Gaps:
-        """The parts of `gaps` in which so many places are free and the tool can be used."""
-        if self._open is not None and gaps:
-            first = bisect_right(self._open, (gaps[0][0], _LONG_AGO)) - 1
-            last = bisect_left(self._open, (gaps[-1][1], _LONG_AGO))
-            gaps = common(gaps, self._open[max(first, 0) : last])
-        for start, until in gaps:
-            for left, right in self._taken(start, until, units):
-                gaps = without(gaps, left, right)
-        return gaps
-
-    def first_taken(self, start: int, until: int, units: int) -> Gap | None:
-        """The first time from `start` to `until` at which so many places are not free; None when they always are."""
-        taken = self._taken(start, until, units)
-        return taken[0] if taken else None
-
-    def _taken(self, start: int, until: int, units: int) -> list[Gap]:
-        found: list[Gap] = []
-        number = bisect_right(self._times, start) - 1
-        while number < len(self._times) and self._times[number] < until:
-            if self._free[number] < units:
-                end = self._times[number + 1] if number + 1 < len(self._times) else until
-                found.append((self._times[number], end))
-            number += 1
-        return found
 
 
 class Room:
@@ -92,6 +43,8 @@ class Room:
 
         A piece is never shorter than the least stretch, but for a task that is shorter itself.
         """
+        if sitting and uses:
+            return self._sitting_early(hand, ready, minutes, uses)
         gaps, left, least = self._gaps[hand], self._left[hand], self._least
         smallest = minutes if sitting or minutes < least else least
         number = bisect_right(self._starts[hand], ready) - 1
@@ -103,12 +56,7 @@ class Room:
         while number < count:
             room = left[number]
             if room < smallest or not gaps[number]:
-                then = number + 1
-                if skip is not None:
-                    then = skip[number]
-                    if then < count and left[then] < smallest:
-                        skip[number] = skip[then]
-                number = then
+                number = _next(skip, left, number, smallest)
                 continue
             for start, until in self._workable(gaps[number], uses) if uses else gaps[number]:
                 if until <= ready:
@@ -128,6 +76,57 @@ class Room:
                 minutes -= size
                 room -= size
             number += 1
+        return None
+
+    def is_neat(self, hand: int, piece: Gap) -> bool:
+        """True when a free piece would leave its day with nothing or with a least stretch."""
+        left = self._left[hand][bisect_right(self._starts[hand], piece[0]) - 1] - (piece[1] - piece[0])
+        return left <= 0 or left >= self._least
+
+    def _sitting_early(self, hand: int, ready: int, minutes: int, uses: Uses) -> list[Gap] | None:
+        gaps, left = self._gaps[hand], self._left[hand]
+        first = max(bisect_right(self._starts[hand], ready) - 1, self._first_open(hand, minutes))
+        for number in range(first, len(gaps)):
+            if left[number] >= minutes:
+                place = self._first_fit(gaps[number], ready, minutes, uses)
+                if place is not None:
+                    return [place]
+        return None
+
+    def _sitting_late(self, hand: int, ready: int, before: int, minutes: int, uses: Uses) -> list[Gap] | None:
+        gaps, left, starts = self._gaps[hand], self._left[hand], self._starts[hand]
+        first = max(bisect_right(starts, ready) - 1, self._first[hand][1 if minutes >= self._least else 0])
+        for number in range(min(bisect_left(starts, before), len(gaps)) - 1, first - 1, -1):
+            if left[number] >= minutes:
+                place = self._last_fit(gaps[number], ready, before, minutes, uses)
+                if place is not None:
+                    return [place]
+        return None
+
+    def _first_fit(self, day: Gaps, ready: int, minutes: int, uses: Uses) -> Gap | None:
+        """The earliest place from `ready` on for one sitting at tools."""
+        tools = self.tools
+        for start, until in day:
+            begin, last = start if start > ready else ready, -1
+            while begin != last and begin + minutes <= until:
+                last = begin
+                for tool, units in uses:
+                    begin = tools[tool].free_from(begin, minutes, units)
+            if begin + minutes <= until:
+                return begin, begin + minutes
+        return None
+
+    def _last_fit(self, day: Gaps, ready: int, before: int, minutes: int, uses: Uses) -> Gap | None:
+        """The latest place that ends by `before`, not begun before `ready`, for one sitting at tools."""
+        tools = self.tools
+        for start, until in reversed(day):
+            first, end, last = start if start > ready else ready, until if until < before else before, -1
+            while end != last and end - minutes >= first:
+                last = end
+                for tool, units in uses:
+                    end = tools[tool].free_until(end, minutes, units)
+            if end - minutes >= first:
+                return end - minutes, end
         return None
 
     def _skip_of(self, hand: int, smallest: int) -> list[int] | None:
@@ -155,6 +154,11 @@ class Room:
             room = left[number]
             if room < smallest:
                 continue
+            if sitting and uses:
+                place = self._first_fit(gaps[number], ready, minutes, uses)
+                if place is not None and (room < least or not 0 < room - minutes < least):
+                    return [place] if place[1] <= before else None
+                continue
             for start, until in self._workable(gaps[number], uses) if uses else gaps[number]:
                 if until <= ready:
                     continue
@@ -180,6 +184,8 @@ class Room:
         self, hand: int, ready: int, before: int, minutes: int, *, sitting: bool = False, uses: Uses = ()
     ) -> list[Gap] | None:
         """The latest pieces of so many minutes that end by `before`, none begun before `ready`; None without room."""
+        if sitting and uses:
+            return self._sitting_late(hand, ready, before, minutes, uses)
         starts, gaps, left, least = self._starts[hand], self._gaps[hand], self._left[hand], self._least
         smallest = minutes if sitting or minutes < least else least
         first = bisect_right(starts, ready) - 1
@@ -390,3 +396,13 @@ def _holds(gaps: Gaps, minutes: int) -> bool:
         if right - left >= minutes:
             return True
     return False
+
+
+def _next(skip: list[int] | None, left: Sequence[int], number: int, smallest: int) -> int:
+    """The day after a full one; those that are as full are passed over and remembered."""
+    if skip is None:
+        return number + 1
+    then = skip[number]
+    if then < len(left) and left[then] < smallest:
+        skip[number] = skip[then]
+    return then
