@@ -110,6 +110,8 @@ def test_after_a_small_change_nothing_moves_that_could_have_stayed(
             assert put_back(other, NOW, second, move.task, first.tasks[move.task].stretches), move
     fresh = plan(other, NOW)
     assert fresh.is_late or not second.is_late
+    mixed = replace(other, tasks=tuple(rng.sample(other.tasks, len(other.tasks))))
+    assert plan(mixed, NOW, first) == second
 
 
 def _done_until(problem: Problem, kept: Mapping[str, KeptTask], now: dt.datetime) -> Problem:
