@@ -11,6 +11,8 @@ from textual.pilot import Pilot
 
 from scheduling.commands.classes import MakeClassDate
 from scheduling.commands.people import AddPerson
+from scheduling.commands.projects import AddProject
+from scheduling.commands.settings import SetUpStudio
 from scheduling.commands.venues import AddVenue, ChangeVenue
 from scheduling.queries.classes import Classes
 from scheduling.queries.people import FindPeople
@@ -155,3 +157,18 @@ async def test_what_was_made_is_under_the_cursor(studio: Studio) -> None:
         await pilot.pause()
         (made,) = [one for one in studio.ask(Classes("coming")) if one.first_day == dt.date(2027, 4, 10)]
         assert pilot.app.screen.query_one("#classes", Rows).cursor_id == made.id
+
+
+async def test_an_entry_with_nothing_to_choose_says_what_comes_first(tmp_path: Path) -> None:
+    path = str(tmp_path / "new.kitwright")
+    first = SetUpStudio(name="Paper Room", time_zone="Europe/Berlin", currency="EUR")
+    with Studio.made(path, first) as new:
+        kept = new.do(AddProject(title="Star", teaching_minutes=120))
+        async with opened(new, "classes") as pilot:
+            page = pilot.app.screen
+            assert isinstance(page, StudioPage)
+            page.kitwright.change_bill_line(kept.project_id, "")
+            await pilot.pause()
+            assert "materials come first: page 8" in screen_text(pilot.app)
+            await press(pilot, *"body", "tab", *"pap")
+            assert "The list is empty so far; materials come first" in " ".join(screen_text(pilot.app).split())

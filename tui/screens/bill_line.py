@@ -28,6 +28,9 @@ FACES = {"": "either", "front": "the good side", "back": "the back"}
 HANDS = {"": "no pair", "left": "the left one", "right": "the right one"}
 
 
+NO_MATERIALS = "materials come first: page 8, v, materials, and there n"
+
+
 class BillLineScreen(FormPage):
     """A part that is changed, or a new one where `part` is empty."""
 
@@ -53,7 +56,8 @@ class BillLineScreen(FormPage):
         bill = self.studio.ask(BillOf(self._project_id))
         return Form(
             TextField("part", "Part", value=line.part if line else "", hint="such as cover board, folio, thread"),
-            ChoiceField("material_id", "Of", choices, value=line.material_id if line else None),
+            ChoiceField("material_id", "Of", choices, value=line.material_id if line else None,
+                        hint="type a few letters" if choices else NO_MATERIALS),
             TextField("quantity", "Number", value=str(line.quantity) if line else "1", entry_cells=8,
                       read=lambda typed: read_count(typed, least=1, most=10_000, field="quantity").shown),
             ChoiceField("per", "For each", [Choice(*one) for one in PER.items()],
@@ -72,7 +76,7 @@ class BillLineScreen(FormPage):
             TextField("options", "Options by seat", value=options_text(dict(line.options)) if line else "",
                       is_needed=False, read=lambda typed: options_text(read_options(typed)),
                       hint="slate = M04; no glue = nothing"),
-            title=f"{bill.ref} {bill.title}: keeping it makes version {bill.number + 1}; classes keep theirs",
+            title=f"{bill.ref} {bill.title}: keeping it makes version {bill.number + 1}; c on a class takes it over",
         )  # fmt: skip
 
     def _understood(self, typed: str) -> str:

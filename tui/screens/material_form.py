@@ -39,6 +39,9 @@ _MONEY: Final = ("price_minor", "price_then_minor")
 _DAYS: Final = ("price_from", "last_order_day")
 
 
+NO_SUPPLIERS: Final = "may stay empty; suppliers are made on page 8: v, suppliers, n"
+
+
 class MaterialFormScreen(FormPage):
     """Only what differs from what is kept is changed."""
 
@@ -56,7 +59,7 @@ class MaterialFormScreen(FormPage):
         form = Form(
             TextField("name", "Material", value=row.name if row else "", hint="such as Drawing paper, cream"),
             ChoiceField("supplier_id", "Supplier", suppliers, value=row.supplier_id if row else None,
-                        is_needed=False, hint="where it is ordered; type a few letters"),
+                        is_needed=False, hint="where it is ordered; type a few letters" if suppliers else NO_SUPPLIERS),
             ChoiceField("form", "Comes as", FORMS, value=row.form.value if row else "sheet"),
             TextField(
                 "size", "Size", value=row.size if row else "", read=self._size_meant, is_needed=False,

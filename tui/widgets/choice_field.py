@@ -40,6 +40,8 @@ class ChoiceField(Field):
     """
 
     BINDINGS = bindings("row_up", "row_down")
+    has_all_choices: ClassVar[bool] = True
+    """False where what is not listed may still be found by typing."""
     DEFAULT_CSS = f"""
     ChoiceField > Entry {{ margin: 0 0 0 {INDENT}; width: 1fr; }}
     """
@@ -180,7 +182,8 @@ class ChoiceField(Field):
             self._choose(self._choices[(named or list(hits))[0]])
             self.post_message(self.Changed(self))
         elif not hits:
-            self.say("wrong", "Nothing like that is in the list. Type a few letters and pick one.")
+            more = " Type a few letters and pick one." if self._choices else ""
+            self.say("wrong", f"{self._nothing_found}{more}")
 
     def _step(self, step: int) -> None:
         if self._chosen is not None:  # from a choice that stands, step to its neighbour
@@ -194,7 +197,7 @@ class ChoiceField(Field):
 
     def _show_hits(self) -> None:
         if not self._hits:
-            self.say("wrong", "Nothing like that is in the list.")
+            self.say("wrong", self._nothing_found)
             return
         first = max(min(self._at - _MOST_SHOWN + 1, len(self._hits) - _MOST_SHOWN), 0)
         shown = self._hits[first : first + _MOST_SHOWN]
@@ -206,6 +209,13 @@ class ChoiceField(Field):
             self._listed.append(f"  and {len(self._hits) - len(shown)} more")
         self._state, self._note = "hint", ""
         self.refresh(layout=True)
+
+    @property
+    def _nothing_found(self) -> str:
+        """What to say where nothing matches; of a list with nothing in it the hint says what comes first."""
+        if self._choices or not self.has_all_choices:
+            return "Nothing like that is in the list."
+        return f"The list is empty so far; {self.hint}" if self.hint else "The list is empty so far."
 
     def say(self, state: State, text: str) -> None:
         if self._listed:

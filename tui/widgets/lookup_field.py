@@ -13,6 +13,8 @@ class LookupField(ChoiceField):
     value: the choice that stands in it at first; None for none.
     """
 
+    has_all_choices = False
+
     def __init__(
         self,
         entry_name: str,
