@@ -33,6 +33,8 @@ AHEAD_COLUMNS: Final = (Column("", 10), Column("", share=1, least=14), Column(""
 FEWEST_CLASSES: Final = 8
 #: So many late classes are listed before the days; all their tasks are on the page of all prep.
 MOST_LATE: Final = 4
+#: Where nothing is late, so many classes that are only behind: those with the nearest hard dates.
+MOST_BEHIND: Final = 2
 _WEEKS_AHEAD: Final = 5
 
 
@@ -85,7 +87,7 @@ def work_lines(page: WeekPage) -> Lines:
 
 
 def _add_standing(lines: Lines, page: WeekPage) -> None:
-    """A row for each class that is late, one for what is only behind where nothing is late, one for what moved."""
+    """A row for each class that is late, or is behind where nothing is late; one for what moved."""
     late = [task for task in page.late if task.standing == "late"]
     behind = page.late[len(late) :]
     counted = [f"{len(tasks)} {word}" for tasks, word in ((late, "late"), (behind, "behind")) if tasks]
@@ -93,13 +95,24 @@ def _add_standing(lines: Lines, page: WeekPage) -> None:
         lines.rows.append(Section("Late or behind", f"{', '.join(counted)}; all on page 4"))
     elif page.moved:
         lines.rows.append(Section("Since the plan before", ""))
-    classes: dict[int, list[PlannedTask]] = {}
-    for task in late:
-        classes.setdefault(task.class_date_id, []).append(task)
-    for tasks in [*classes.values()][:MOST_LATE] or ([list(behind)] if behind else []):
+    if late:
+        shown = _by_class(late)[:MOST_LATE]
+    else:
+        never = dt.date.max
+        pressing = sorted(behind, key=lambda task: (task.hard_day or never, task.aim_day, task.id))
+        shown = _by_class(pressing)[:MOST_BEHIND]
+    for tasks in shown:
         _add_late(lines, tasks, page.today)
     if page.moved:
         _add_moved(lines, page)
+
+
+def _by_class(tasks: Sequence[PlannedTask]) -> list[list[PlannedTask]]:
+    """The tasks of each class, in the order in which they come."""
+    classes: dict[int, list[PlannedTask]] = {}
+    for task in tasks:
+        classes.setdefault(task.class_date_id, []).append(task)
+    return list(classes.values())
 
 
 def _add_late(lines: Lines, tasks: Sequence[PlannedTask], today: dt.date) -> None:

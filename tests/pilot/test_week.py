@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 
+from scheduling.commands.planning import SetDay
 from scheduling.commands.settings import SetUpStudio
 from scheduling.queries.classes import Classes
 from scheduling.queries.plan import OneTask
@@ -17,13 +20,14 @@ from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
 from tests.support.pasting import pasted
 from tests.support.screens import screen_lines, screen_text
+from tui import week_lines
 from tui.screens.class_page import ClassScreen
 from tui.screens.task import TaskScreen
 from tui.screens.week import WeekScreen
 from tui.widgets.aside import Aside
 from tui.widgets.form_sheet import FormSheet
 from tui.widgets.picker import Picker
-from tui.widgets.rows import Rows
+from tui.widgets.rows import Row, Rows
 
 
 @pytest.fixture
@@ -154,7 +158,7 @@ async def test_t_ticks_the_task_under_the_cursor_and_u_takes_it_back(studio: Stu
         assert page_of(pilot).says.text.startswith(f"Done: {task.title}")
         await pilot.press("u")
         await pilot.pause()
-        assert studio.ask(OneTask(task.id)).state == "needs-action"
+        assert studio.ask(OneTask(task.id)).state == task.state
 
 
 async def test_m_logs_minutes_in_a_small_form(studio: Studio) -> None:
@@ -201,12 +205,24 @@ async def test_on_a_task_booking_asks_for_the_class(studio: Studio) -> None:
 
 
 async def test_the_cursor_starts_at_what_is_late_first(studio: Studio) -> None:
+    """C05 is late where Wed 10 Feb is short: one row says how many of its tasks are."""
+    studio.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
     async with opened(studio, "week") as pilot:
         first = studio.ask(Week()).late[0]
         task = page_of(pilot).task_here()
         assert task is not None
         assert task.id == first.id
         assert page_of(pilot).query_one("#work", Rows).scroll_offset.y == 0
+        count = sum(one.standing == "late" and one.class_date_id == 5 for one in studio.ask(Week()).late)
+        assert f"late    {count} tasks: {first.title[:10]}" in screen_text(pilot.app)
+
+
+def test_where_nothing_is_late_the_class_with_the_nearest_hard_date_comes_first(studio: Studio) -> None:
+    page = studio.ask(Week())
+    behind = tuple(replace(task, standing="behind") for task in page.late)
+    lines = week_lines.work_lines(replace(page, late=behind))
+    (first, *_) = [row for row in lines.rows if isinstance(row, Row)]
+    assert lines.tasks[first.id].hard_day == min(task.hard_day for task in behind if task.hard_day is not None)
 
 
 async def test_every_late_or_behind_task_is_counted_though_few_are_listed(studio: Studio) -> None:
