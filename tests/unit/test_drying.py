@@ -10,11 +10,14 @@ from pathlib import Path
 import pytest
 
 from scheduling.commands.bills import TakeNewVersion
+from scheduling.commands.bookings import Book
+from scheduling.commands.classes import MakeClassDate
 from scheduling.commands.materials import KeepTool
 from scheduling.commands.planning import DoTogether
 from scheduling.commands.projects import AddProject, ChangeProject
 from scheduling.errors import ConflictError, InvalidError, NotFoundError
 from scheduling.planner.build import plan
+from scheduling.queries.demo_facts import RecipeNamed
 from scheduling.queries.plan import PlannedTask, PrepTasks, WhyTask
 from scheduling.queries.plan_inputs import ReadPlanInputs
 from scheduling.queries.shelves import Projects
@@ -77,6 +80,27 @@ def test_more_kits_than_the_rack_holds_dry_in_rounds(studio: Studio) -> None:
     assert rest_of(studio, 9) >= dt.timedelta(hours=24)
     said = studio.ask(WhyTask(task(studio, 9, "Score").id))
     assert "What it leaves dries or is pressed in Drying rack for 24 hours, 4 of 4 places taken." in said
+
+
+def test_a_journal_is_pressed_overnight_before_it_is_bagged(studio: Studio) -> None:
+    """P2 is pressed 12 h in three press boards of four kits each: 1 head, 1 spare and 1 demo copy take 3 places; what
+    is folded by 21:00 is bagged the next morning at the earliest."""
+    day = dt.datetime.fromisoformat("2027-04-24T10:00")
+    made = studio.do(
+        MakeClassDate(
+            project_id=2,
+            venue_id=1,
+            sessions=((day, day + dt.timedelta(hours=8)),),
+            seats=6,
+            minimum=3,
+            fee_minor=16500,
+            recipe_id=studio.ask(RecipeNamed("again")),
+        )
+    )
+    studio.do(Book(class_date_id=made.class_date_id, payer_id=1))
+    assert rest_of(studio, made.class_date_id) >= dt.timedelta(hours=12)
+    said = studio.ask(WhyTask(task(studio, made.class_date_id, "Score").id))
+    assert "What it leaves dries or is pressed in Press boards for 12 hours, 3 of 12 places taken." in said
 
 
 def test_two_classes_do_not_dry_in_one_rack_at_once(studio: Studio) -> None:
