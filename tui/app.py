@@ -29,6 +29,7 @@ from tui.people_finder import PeopleFinder
 from tui.planning import PlansBeside
 from tui.screens.studio_page import ANOTHER_SAVES, StudioPage
 from tui.stock_ways import StockWays
+from tui.unforeseen import SaysTheUnforeseen
 from tui.ways import Ways
 from tui.widgets.ahead import KeysInOrder
 from tui.widgets.ask import Answer, Ask
@@ -124,7 +125,9 @@ PAGES: dict[str, Callable[[], Screen[Any]]] = {
 }
 
 
-class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays, StockWays, App[int]):
+class KitwrightApp(
+    SaysTheUnforeseen, KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays, StockWays, App[int]
+):
     """Opens a studio's pages; each keeps where it was when another one is shown."""
 
     CSS_PATH = "app.tcss"
@@ -202,7 +205,8 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
 
     def _page(self) -> StudioPage | None:
         """The page on show; None while an overlay or a form of another kind is."""
-        return self.screen if isinstance(self.screen, StudioPage) else None
+        top = self.screen_stack[-1] if self.screen_stack else None  # none is left while the program ends
+        return top if isinstance(top, StudioPage) else None
 
     def _note(self, text: str) -> None:
         page = self._page()
@@ -211,7 +215,7 @@ class KitwrightApp(KeysInOrder, RoomGuard, PlansBeside, Ways, ClassWays, DayWays
 
     def _look_for_changes(self) -> None:
         page = self._page()
-        if page is not None and page.revision not in (-1, self.studio.revision):
+        if page is not None and page.revision != -1 and page.is_stale():
             page.refresh_page()
             page.says.note("Another window or the command line has changed the studio.")
 

@@ -30,8 +30,14 @@ class FormPage(StudioPage):
         """Do the command; raises SchedulingError when it is refused."""
         raise NotImplementedError
 
+    _filled: Form | None = None
+
+    def fill(self) -> None:
+        """Make the form before the page is shown; raises SchedulingError when what it changes is gone."""
+        self._filled = self.form()
+
     def body(self) -> Iterable[Widget]:
-        yield self.form()
+        yield self._filled or self.form()
 
     @property
     def shown(self) -> Form:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING, Final, TypeVar, cast
 
+from textual.message import Message
+
 from scheduling.clock import day_in
 from scheduling.errors import BusyError, SchedulingError, UnseenError
 from scheduling.studio import Studio
@@ -57,22 +59,44 @@ class StudioPage(Page):
         """Whether 3/4 is read as 3 April."""
         return bool(self.kitwright.facts.day_first)
 
+    def fill(self) -> None:
+        """Make what the page cannot stand without, before it is shown; raises SchedulingError when that is gone."""
+
     def reload(self) -> None:
         """Ask the page's queries and show their rows; the cursor stays by id."""
         raise NotImplementedError
 
     def refresh_page(self) -> None:
-        """Reload, and remember which state of the file is on show."""
+        """Reload, and remember which state of the file is on show; what cannot be read is said, and the rest stays."""
         try:
             self.revision = self.studio.revision
             self.reload()
         except SchedulingError as error:
             self.says.refuse(error)
-        self.top.show(self.kitwright.top_facts(self.title_words))
-        self.kitwright.plan_what_waits()
+        try:
+            self.top.show(self.kitwright.top_facts(self.title_words))
+            self.kitwright.plan_what_waits()
+        except SchedulingError as error:
+            self.says.refuse(error)
+
+    def is_stale(self) -> bool:
+        """Whether the file has changed since the page was drawn; a file that cannot be read is said."""
+        try:
+            return self.revision != self.studio.revision
+        except SchedulingError as error:
+            self.says.refuse(error)
+            return False
+
+    async def _dispatch_message(self, message: Message) -> None:
+        try:
+            await super()._dispatch_message(message)
+        except SchedulingError as error:
+            if not self.is_mounted:
+                raise
+            self.kitwright.refused(error)
 
     def on_screen_resume(self) -> None:
-        if self.revision != self.studio.revision:
+        if self.is_stale():
             if self.revision >= 0:
                 self.says.note("")  # what it said last is no longer the latest change
             self.refresh_page()
