@@ -46,6 +46,6 @@ class ClassKeys(StudioPage):
         """Draft for the booking under the cursor, else for the class."""
         booking_id, class_date_id = self.booking_here(), self.class_here()
         if class_date_id is None:
-            self.says.note("There is no class under the cursor; on page 0, n drafts news.")
+            self.says.note("Go to a class or a booking, and M writes about it. News to everyone: page 0, n.")
         else:
             self.kitwright.draft_message(class_date_id, booking_id)
