@@ -34,6 +34,33 @@ def copies_of(path: Path) -> list[Path]:
     return sorted(found, key=lambda copy: copy.name, reverse=True)
 
 
+def take_away_parts(path: Path) -> None:
+    """Remove what a program that was killed left of a file or copy it was making: half a copy holds people too.
+
+    What is being made just now stays: its name holds the number of a process that runs.
+    """
+    own, copy = re.escape(path.name), rf"{re.escape(path.stem)}-\d{{8}}T\d{{6}}Z-[a-z0-9-]+\.kitwright"
+    name = re.compile(rf"\.(?:{own}|{copy})\.(\d+)\.part(?:-wal|-shm|-journal)?")
+    for folder in (path.absolute().parent, copies_folder(path)):
+        for part in folder.iterdir() if folder.is_dir() else ():
+            match = name.fullmatch(part.name)
+            if match is not None and not _runs(int(match[1])):
+                part.unlink(missing_ok=True)
+
+
+def _runs(process: int) -> bool:
+    """Whether a process of that number runs; where the system cannot be asked without harm, it is taken to."""
+    if os.name != "posix":
+        return True
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:
+        return True
+    return True
+
+
 def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
     """Write the whole database to `target` (mode 0600) or not at all; raises StoreError when it is there."""
     with database.new_file(target) as part:
@@ -54,6 +81,7 @@ def copy_to(connection: sqlite3.Connection, target: Path) -> Path:
 
 def keep_copy(connection: sqlite3.Connection, path: Path, moment: dt.datetime, why: str) -> Path:
     """A dated copy in the folder copies beside the file; the newest three made so stay."""
+    take_away_parts(path)
     made = copy_to(connection, new_name(path, moment, why))
     own = [copy for copy in copies_of(path) if f"-{ASKED}" not in copy.name[len(path.stem) :]]
     for old in own[KEPT:]:

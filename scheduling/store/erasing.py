@@ -234,8 +234,10 @@ def _due_parts(connection: sqlite3.Connection, day: str) -> list[tuple[int, Part
 def blank_copies(connection: sqlite3.Connection, path: Path, day: str) -> None:
     """Do the same in every copy that lies in the folder copies of this file.
 
-    A copy that cannot be read any more is taken away: what it holds of a person cannot be blanked.
+    A copy that cannot be read any more is taken away: what it holds of a person cannot be blanked; so is half a copy
+    that a program left which was killed.
     """
+    backup.take_away_parts(path)
     erased = erased_people(connection)
     for copy in backup.copies_of(path):
         with database.refusals(str(copy)):

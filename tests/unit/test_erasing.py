@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
+import subprocess
+import sys
 from contextlib import suppress
 from pathlib import Path
 
@@ -241,3 +244,24 @@ def test_every_table_that_points_at_a_person_has_been_thought_of() -> None:
     }
     # A table added here is blanked in store/erasing.py, or holds numbers and days only beside the person.
     assert pointing == {"person", "booking", "seat", "payment", "credit", "pooled_sum"}
+
+
+def test_half_a_copy_left_by_a_program_that_was_killed_goes_with_the_person(tmp_path: Path) -> None:
+    path = tmp_path / "s.kitwright"
+    ended = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True)
+    number = int(ended.stdout)
+    with a_studio(path) as studio:
+        ann = person(studio, "Ann Secret")
+        copy = studio.copy_to()
+        left = [
+            tmp_path / "copies" / f".{copy.name}.{number}.part",
+            tmp_path / "copies" / f".{copy.name}.{number}.part-journal",
+            tmp_path / f".s.kitwright.{number}.part",
+        ]
+        stays = [tmp_path / "copies" / f".{copy.name}.{os.getpid()}.part", tmp_path / f".other.kitwright.{number}.part"]
+        for part in (*left, *stays):
+            part.write_bytes(b"Ann Secret")
+        studio.do(ErasePerson(person_id=ann))
+    assert [part for part in left if part.exists()] == []
+    assert all(part.exists() for part in stays)
+    assert copy.exists()
