@@ -92,7 +92,9 @@ class BatchesScreen(AsksBeside):
 
     def action_keep(self) -> None:
         here = self._here
-        if not isinstance(here, BatchRow):
+        if here is None and self.is_asking:
+            self.says.note("Still looking; Esc leaves.")
+        elif not isinstance(here, BatchRow):
             self.says.note("That is done in one go already." if here is not None else "Nothing is proposed here.")
         elif self._is_stale:
             self.says.note("The proposals are being worked out anew. Enter shows what this one does now.")
