@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from scheduling.queries.roster import Roster
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
 from tui.export_ways import ToWrite, kinds, write_out
 from tui.screens.studio_page import StudioPage
+from tui.widgets.push import Push
 
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
 
@@ -22,11 +24,20 @@ def studio(tmp_path: Path) -> Iterator[Studio]:
         yield demo
 
 
+async def choose(pilot: Pilot[int], kind: str) -> None:
+    """Press e and take the answer of that kind, wherever it stands in the list."""
+    await pilot.press("e")
+    await pilot.pause()
+    ids = [push.answer for push in pilot.app.screen.query(Push)]
+    await pilot.press(*["down"] * ids.index(kind), "enter")
+    await pilot.pause()
+
+
 async def test_a_list_of_the_people_is_written_from_the_first_page_without_health(
     studio: Studio, tmp_path: Path
 ) -> None:
     async with opened(studio, "week") as pilot:
-        await pilot.press("e", *["down"] * 3, "enter")
+        await choose(pilot, "people")
         await pilot.pause()
         await pilot.press("enter")
         await pilot.app.workers.wait_for_complete()
@@ -41,7 +52,7 @@ async def test_a_list_of_the_people_is_written_from_the_first_page_without_healt
 
 async def test_the_calendar_of_one_attendee_is_written_for_a_few_letters(studio: Studio, tmp_path: Path) -> None:
     async with opened(studio, "week") as pilot:
-        await pilot.press("e", *["down"] * 2, "enter")
+        await choose(pilot, "attendee")
         await typed(pilot, "quill")
         await pilot.press("enter")
         await pilot.app.workers.wait_for_complete()
