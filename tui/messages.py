@@ -1,8 +1,7 @@
-"""What screens and workers tell each other: a change was kept, a long piece of work goes on or has ended."""
+"""What screens and workers tell each other: a long piece of work goes on or has ended."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from textual.message import Message
@@ -11,15 +10,6 @@ if TYPE_CHECKING:
     from scheduling.commands.request import Outcome, Request
     from scheduling.errors import SchedulingError
     from scheduling.planner.plan import Plan
-
-
-class Saved(Message):
-    """A command was kept; every screen that shows one of `topics` asks again."""
-
-    def __init__(self, topics: Iterable[str]) -> None:
-        """topics: plural nouns such as "bookings", "classes", "prep"."""
-        super().__init__()
-        self.topics = frozenset(topics)
 
 
 class Planned(Message):

@@ -87,11 +87,6 @@ class MaterialNeed:
         """Units that the packs hold beyond the need."""
         return self.packs * self.material.pack - self.to_buy
 
-    @property
-    def first_short(self) -> ClassNeed | None:
-        """The class with the earliest need day that lacks something."""
-        return next((need for need in self.classes if need.short), None)
-
 
 def material_need(
     material: Material, demands: Sequence[Demand], holding: Holding, coming: Sequence[Coming], bench: Bench

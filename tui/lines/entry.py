@@ -11,14 +11,12 @@ import traceback
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable
 from importlib import import_module
-from pathlib import Path
 from typing import NoReturn
 
-from scheduling.errors import InvalidError, SchedulingError
+from scheduling.errors import SchedulingError
 from tui import cells
 from tui.lines.out import show_refusal
 from tui.lines.place import data_folder
-from tui.typed_paths import typed_path
 
 REFUSED, USAGE, FAULT = 1, 2, 70
 Verb = Callable[[Namespace], int]
@@ -259,11 +257,3 @@ def _fault(*, as_json: bool) -> int:
     else:
         print(cells.clean(said), file=sys.stderr)
     return FAULT
-
-
-def wanted_file(text: str, field: str = "file") -> Path:
-    """A path that must be there; raises InvalidError."""
-    path = typed_path(text)
-    if not path.is_file():
-        raise InvalidError(f"There is no file {text}.", hint="Check its name and folder.", field=field)
-    return path
