@@ -76,6 +76,7 @@ def actions_here(app: KitwrightApp, screen: Screen[Any]) -> list[Here]:
         ("prep recipes", "The tasks that each class gets: copy, add and change lines.", app.open_recipes),
         ("better recipe minutes", "Minutes logged against planned; take what fits.", app.open_logged),
         ("what moved", "Tasks on other days than in the plan before, and why.", app.open_moved),
+        ("lay the plan afresh", "As if none had been kept; asks first, pins stay.", app.lay_afresh),
         ("work in one go", "One step for several classes: what it saves, accept or part.", app.open_batches),
         ("promotions", "Early birds, bundles, hosts' places: make, change, end.", app.open_promotions),
         ("needs", "What the classes to come lack, by when it must be ordered.", lambda: app.show_stock("needs")),

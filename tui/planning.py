@@ -13,6 +13,7 @@ from scheduling.queries.plan_page import PlanToKeep
 from scheduling.studio import Studio
 from tui.messages import Planned
 from tui.screens.studio_page import StudioPage
+from tui.widgets.ask import Answer, Ask
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -42,6 +43,21 @@ class PlansBeside(_Base):
         from tui.screens.moved import MovedScreen
 
         self.push_screen(MovedScreen())
+
+    def lay_afresh(self) -> None:
+        """Ask whether the work is to be laid as if no plan had been kept, and do it."""
+        page = self.screen
+
+        def answered(answer: str | None) -> None:
+            if answer == "afresh" and isinstance(page, StudioPage):
+                page.perform(commands.LayAfresh())
+
+        details = (
+            "Plans stay close to the one before, so that little moves. Laid afresh, every task is tried at its aim "
+            "again: much may move, and undo does not bring the old places back. Pinned work stays."
+        )
+        answers = (Answer("stay", "Leave the plan as it is"), Answer("afresh", "Lay all open work afresh"))
+        self.push_screen(Ask("Lay the plan afresh?", answers, details=details), answered)
 
     def open_logged(self, line_id: int | None = None) -> None:
         """Minutes logged against planned; line_id: the recipe's line to begin on."""

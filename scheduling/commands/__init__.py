@@ -86,6 +86,7 @@ if TYPE_CHECKING:
     from scheduling.commands.planning import BringHelper as BringHelper
     from scheduling.commands.planning import DoTogether as DoTogether
     from scheduling.commands.planning import KeepPlan as KeepPlan
+    from scheduling.commands.planning import LayAfresh as LayAfresh
     from scheduling.commands.planning import PartTasks as PartTasks
     from scheduling.commands.planning import PinTask as PinTask
     from scheduling.commands.planning import SetDay as SetDay
@@ -165,7 +166,17 @@ _MODULES = {
     "erasing": ("ErasePerson",),
     "importing": ("KeepBusyTimes", "KeepSignUps"),
     "people": ("AddPerson", "ChangePerson", "RetirePerson"),
-    "planning": ("BringHelper", "DoTogether", "KeepPlan", "PartTasks", "PinTask", "SetDay", "TakeMinutes", "UnpinTask"),
+    "planning": (
+        "BringHelper",
+        "DoTogether",
+        "KeepPlan",
+        "LayAfresh",
+        "PartTasks",
+        "PinTask",
+        "SetDay",
+        "TakeMinutes",
+        "UnpinTask",
+    ),
     "prep": ("AddTask", "ChangeTask", "DropTask", "LogMinutes", "TickTask"),
     "projects": ("AddProject", "ChangeProject", "RetireProject"),
     "recipes": ("AddRecipeLine", "ChangeRecipeLine", "CopyRecipe", "RetireRecipe", "RetireRecipeLine"),

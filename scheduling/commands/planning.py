@@ -7,7 +7,7 @@ import datetime as dt
 import json
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import Field, field_validator
 
@@ -66,6 +66,25 @@ class KeepPlan(Request[PlanKept]):
             summary="Kept the plan",
             said=f"The plan of {show_day(today)} is kept; later ones stay close to it.",
             day=today,
+        )
+
+
+class LayAfresh(Request[Outcome]):
+    """Let the next plan be laid as if none had been kept, so that every aim is tried for anew; pins and ticks stay.
+
+    What had moved today is no longer told, since there is no plan to compare with. Raises ConflictError where none is
+    kept.
+    """
+
+    undoable: ClassVar[bool] = False
+
+    def run(self, tx: Transaction) -> Outcome:
+        if tx.value("SELECT count(*) FROM kept_plan") == 0:
+            raise ConflictError("No plan is kept, so that the work is laid afresh already.")
+        tx.run("DELETE FROM kept_plan")
+        return Outcome(
+            summary="Laid the plan afresh",
+            said="All open work is laid afresh, as near to its aims as it goes; what you pinned stays.",
         )
 
 

@@ -19,7 +19,7 @@ from scheduling.queries.settings import ClosedDays
 from scheduling.queries.week import Week
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy, opened, typed
-from tests.support.screens import line_widths, screen_text
+from tests.support.screens import line_widths, press, screen_text
 from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
 
@@ -179,3 +179,18 @@ async def test_this_week_says_how_many_tasks_moved_and_why(studio: Studio) -> No
         await pilot.press("enter")
         await pilot.pause()
         assert pilot.app.screen.title_words == first.ref  # type: ignore[attr-defined]
+
+
+async def test_the_plan_is_laid_afresh_once_that_is_asked(studio: Studio) -> None:
+    app = KitwrightApp(studio, look="light", environ={})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: studio.ask(ThePlan()).kept_on is not None and not app.is_planning)
+        await press(pilot, ".", *"afresh", "enter")
+        await until(pilot, lambda: "undo does not bring the old places back" in " ".join(screen_text(app).split()))
+        await press(pilot, "enter")
+        assert "Laid the plan afresh" not in {row.summary for row in studio.ask(History())}
+        await press(pilot, ".", *"afresh", "enter")
+        await until(pilot, lambda: "Lay the plan afresh?" in screen_text(app))
+        await press(pilot, "down", "enter")
+        await until(pilot, lambda: "Laid the plan afresh" in {row.summary for row in studio.ask(History())})
+        await until(pilot, lambda: not app.is_planning and studio.ask(ThePlan()).kept_on is not None)

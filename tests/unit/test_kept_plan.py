@@ -8,16 +8,16 @@ from pathlib import Path
 import pytest
 
 from scheduling.clock import FixedClock
-from scheduling.commands.planning import KeepPlan, PinTask
+from scheduling.commands.planning import KeepPlan, LayAfresh, PinTask
 from scheduling.commands.prep import AddTask
 from scheduling.commands.settings import CloseDays
 from scheduling.commands.undoing import Undo
-from scheduling.errors import InvalidError
+from scheduling.errors import ConflictError, InvalidError
 from scheduling.queries.history import History
 from scheduling.queries.plan import OneTask
 from scheduling.queries.plan_page import PlanToKeep, ThePlan
 from scheduling.studio import Studio
-from tests.support.builders import NOW, a_studio, class_date
+from tests.support.builders import NOW, a_studio, class_date, local
 
 
 def keep(studio: Studio, *, first: bool = False) -> None:
@@ -103,3 +103,23 @@ def test_the_plan_stays_where_the_kept_one_had_it_when_other_work_comes(tmp_path
 def test_what_is_no_form_of_a_plan_is_refused() -> None:
     with pytest.raises(InvalidError):
         KeepPlan(form='{"at": 1}')
+
+
+def test_laid_afresh_work_goes_back_to_its_aim_and_pins_stay() -> None:
+    """The day of the hour is closed and the plan kept; opened again, the kept place stays until all is laid afresh."""
+    with a_studio() as studio:
+        task = own(studio)
+        other = studio.do(AddTask(class_date_id=1, title="Oil the press", minutes=30, due_day=dt.date(2027, 2, 10)))
+        studio.do(PinTask(task_id=other.task_id, starts=local("2027-02-03", "19:00")))
+        aim = days_of(studio, task)
+        with pytest.raises(ConflictError, match="laid afresh already"):
+            studio.do(LayAfresh())
+        closed = studio.do(CloseDays(first=aim[0]))
+        moved = days_of(studio, task)
+        keep(studio)
+        studio.do(Undo(history_id=closed.history_id))
+        assert days_of(studio, task) == moved != aim
+        laid = studio.do(LayAfresh())
+        assert days_of(studio, task) == aim
+        assert days_of(studio, other.task_id) == [dt.date(2027, 2, 3)]
+        assert laid.history_id == 0, "said beforehand not to be undone"

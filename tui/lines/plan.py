@@ -6,7 +6,7 @@ import datetime as dt
 from argparse import ArgumentParser, Namespace
 from typing import Any
 
-from scheduling.commands.planning import DoTogether, KeepPlan, PartTasks, PinTask, TakeMinutes, UnpinTask
+from scheduling.commands.planning import DoTogether, KeepPlan, LayAfresh, PartTasks, PinTask, TakeMinutes, UnpinTask
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.refs import ref, ref_id
 from scheduling.queries.class_standings import ClassStanding, ClassStandings
@@ -45,6 +45,7 @@ def arguments(verb: str, parser: ArgumentParser) -> None:
         return
     parser.add_argument("--days", type=int, default=14, choices=range(1, 367), metavar="N", help="days to show (14)")
     parser.add_argument("--keep", action="store_true", help="keep it: later plans stay close to it, and say what moved")
+    parser.add_argument("--afresh", action="store_true", help="lay all open work anew, as if no plan had been kept")
 
 
 def run(parsed: Namespace) -> int:
@@ -53,6 +54,8 @@ def run(parsed: Namespace) -> int:
 
 
 def _plan(studio: Studio, parsed: Namespace) -> int:
+    if parsed.afresh:
+        afresh = studio.do(LayAfresh())
     page = studio.ask(ThePlan(parsed.days))
     standings = studio.ask(ClassStandings())
     orders = studio.ask(OrderDeadlines(parsed.days))
@@ -66,6 +69,8 @@ def _plan(studio: Studio, parsed: Namespace) -> int:
         due = [order_entry(one) for one in orders]
         print(answer("plan", **_entries(page, standings), order_by=due, tasks=tasks, kept=parsed.keep))
         return 0
+    if parsed.afresh:
+        say(f"{afresh.said}\n")
     today = studio.ask(Today())
     _show(page, standings, today)
     show_orders(orders, today)
