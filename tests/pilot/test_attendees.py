@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
 from textual.pilot import Pilot
 
 from scheduling.commands.people import AddPerson, ChangePerson
@@ -13,27 +9,14 @@ from scheduling.commands.settings import SetUpStudio
 from scheduling.queries.history import History
 from scheduling.queries.people import FindPeople, Person, PersonPage
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
-from tests.support.screens import screen_text
+from tests.support.demo_studio import opened, typed
+from tests.support.screens import said, screen_text
 from tui.screens.attendees import AttendeesScreen
 from tui.screens.person import PersonScreen
-from tui.screens.studio_page import StudioPage
 from tui.widgets.ask import Ask
 from tui.widgets.field import Field
 from tui.widgets.form import Form
 from tui.widgets.rows import Rows
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage)
-    return page.says.text
 
 
 def named(studio: Studio, name: str) -> PersonPage:

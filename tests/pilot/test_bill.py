@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from scheduling.errors import InvalidError
 from scheduling.queries.kit_shelves import BillOf, KitRules, Tools
 from scheduling.studio import Studio
 from scheduling.typed_bill import options_text, read_options
-from tests.pilot.test_class_page import said
-from tests.support.demo_studio import demo_copy, opened
-from tests.support.screens import screen_text
+from tests.support.demo_studio import opened
+from tests.support.screens import said, screen_text
 from tui.screens.bill import BillScreen
 from tui.screens.bill_line import BillLineScreen
 from tui.widgets.rows import Rows
@@ -21,12 +17,6 @@ from tui.widgets.rows import Rows
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
 
 PAMPHLET = 1
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 async def open_bill(pilot: object) -> BillScreen:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -14,27 +11,14 @@ from scheduling.commands.people import AddPerson
 from scheduling.queries.people import FindPeople, Person
 from scheduling.queries.roster import Roster, RosterRow
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened
+from tests.support.demo_studio import opened
 from tests.support.pasting import pasted
-from tests.support.screens import screen_text
+from tests.support.screens import said, screen_text
 from tui.screens.booking import name_and_heads
 from tui.screens.classes import ClassesScreen
-from tui.screens.studio_page import StudioPage
 from tui.widgets.form_sheet import FormSheet
 
 ROOM_LEFT, FULL, CHILDREN = 6, 5, 4
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage)
-    return page.says.text
 
 
 def heads_of(studio: Studio, class_id: int, name: str) -> list[RosterRow]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,24 +13,17 @@ from scheduling.queries.person_money import PersonMoney, Receipt
 from scheduling.queries.roster import Roster, SeatsOf
 from scheduling.queries.settlement import Settlement
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened
+from tests.support.demo_studio import opened
 from tests.support.golden import check
-from tests.support.screens import press, screen_text
+from tests.support.screens import press, said, screen_text
 from tui.screens.person import PersonScreen
 from tui.screens.receipt import ReceiptScreen
-from tui.screens.studio_page import StudioPage
 from tui.widgets.rows import Rows
 
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
 
 PARTY_BOOKING = 35
 """C08, ten heads, 100.00 of 558.00 paid."""
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 def named(studio: Studio, words: str) -> int:
@@ -46,11 +38,6 @@ async def open_person(pilot: Pilot[int], person_id: int, row_id: str = "") -> Ro
         assert rows.go_to(row_id)
     await pilot.pause()
     return rows
-
-
-def said(pilot: Pilot[int]) -> str:
-    assert isinstance(pilot.app.screen, StudioPage)
-    return pilot.app.screen.says.text
 
 
 async def test_the_page_of_an_attendee_shows_what_each_booking_owes_and_every_payment(studio: Studio) -> None:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
@@ -12,29 +10,16 @@ from textual.pilot import Pilot
 from scheduling.queries.classes import ClassDate, Classes, ClassRow
 from scheduling.queries.shelves import Projects, Venues
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened
+from tests.support.demo_studio import opened
 from tests.support.pasting import pasted
-from tests.support.screens import screen_text
+from tests.support.screens import said, screen_text
 from tui.screens.class_form import NewClassScreen
 from tui.screens.series import SeriesScreen
-from tui.screens.studio_page import StudioPage
 from tui.screens.week import WeekScreen
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Ask
 from tui.widgets.form import Form
 from tui.widgets.form_sheet import FormSheet
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage)
-    return page.says.text
 
 
 def newest(studio: Studio) -> ClassRow:

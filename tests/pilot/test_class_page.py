@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 from textual.pilot import Pilot
 
@@ -14,9 +11,9 @@ from scheduling.queries.classes import ClassDate, Classes
 from scheduling.queries.plan import PrepTasks
 from scheduling.queries.roster import Roster
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened
+from tests.support.demo_studio import opened
 from tests.support.pasting import pasted
-from tests.support.screens import screen_text
+from tests.support.screens import said, screen_text
 from tui.screens.class_page import ClassScreen
 from tui.screens.classes import ClassesScreen
 from tui.screens.studio_page import StudioPage
@@ -25,18 +22,6 @@ from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
 
 PAST, FULL, PARTY = 1, 5, 8
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage)
-    return page.says.text
 
 
 async def open_class(pilot: Pilot[int], class_id: int, at: object = None) -> ClassScreen:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
@@ -15,9 +13,9 @@ from scheduling.queries.classes import ClassDate
 from scheduling.queries.day import Day, OnTheDay
 from scheduling.queries.roster import Roster
 from scheduling.studio import Studio
-from tests.pilot.test_class_page import open_class, said
-from tests.support.demo_studio import demo_copy, opened, typed
-from tests.support.screens import line_widths, screen_text
+from tests.pilot.test_class_page import open_class
+from tests.support.demo_studio import opened, typed
+from tests.support.screens import line_widths, said, screen_text
 from tui.screens.day import DayScreen
 from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
@@ -25,12 +23,6 @@ from tui.widgets.rows import Rows
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
 
 CHILDREN = 4
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 def at(studio: Studio, minutes: int) -> None:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from scheduling.queries.classes import ClassDate
@@ -12,9 +9,9 @@ from scheduling.queries.decisions import DecisionsDue
 from scheduling.queries.messages import Messages
 from scheduling.queries.plan import PrepTasks
 from scheduling.studio import Studio
-from tests.pilot.test_class_page import open_class, said
-from tests.support.demo_studio import demo_copy, opened, typed
-from tests.support.screens import line_widths, screen_text
+from tests.pilot.test_class_page import open_class
+from tests.support.demo_studio import opened, typed
+from tests.support.screens import line_widths, said, screen_text
 from tui.screens.decisions import DecisionScreen, DecisionsScreen
 from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
@@ -22,12 +19,6 @@ from tui.widgets.rows import Rows
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
 
 LATER = 9
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 async def test_from_this_week_all_that_is_due_stands_in_the_order_of_its_days(studio: Studio) -> None:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable, Iterator
-from pathlib import Path
+from collections.abc import AsyncIterator, Callable
 from typing import Any
 
 import pytest
@@ -15,7 +14,7 @@ from scheduling.commands.recipes import AddRecipeLine, CopyRecipe
 from scheduling.commands.settings import ChangeStudio, CloseDays
 from scheduling.commands.venues import AddVenue
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import opened, typed
 from tests.support.gallery import HARD_NAMES
 from tests.support.screens import colours, line_widths, screen_text
 from tui.app import KitwrightApp
@@ -46,12 +45,6 @@ PAGES: dict[str, tuple[str, Open]] = {
     "help": ("history", lambda app: app.action_help()),
 }
 MODES = {"attendees": "3", "history": "5", "settings": "6", "messages": "0"}
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 async def each_page(pilot: Pilot[int], pages: dict[str, tuple[str, Open]] = PAGES) -> AsyncIterator[str]:

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 
 from scheduling.commands.people import AddPerson, ChangePerson
 from scheduling.commands.settings import ChangeStudio
@@ -15,7 +14,7 @@ from scheduling.queries.people import FindPeople, Person
 from scheduling.queries.settings import Settings
 from scheduling.studio import COMMAND_LINE, Studio
 from tests.support.demo_studio import demo_copy, opened, typed
-from tests.support.screens import screen_text
+from tests.support.screens import said, screen_text
 from tui.keys import TABLE, is_known, key_for
 from tui.screens.attendees import AttendeesScreen
 from tui.screens.help import HelpScreen
@@ -23,7 +22,6 @@ from tui.screens.history import HistoryScreen
 from tui.screens.person import PersonScreen
 from tui.screens.person_form import PersonFormScreen
 from tui.screens.settings import SettingsScreen
-from tui.screens.studio_page import StudioPage
 from tui.screens.venue_form import VenueFormScreen
 from tui.theme import THEMES
 from tui.widgets.ask import Ask
@@ -40,12 +38,6 @@ def path(tmp_path: Path) -> Path:
 def studio(path: Path) -> Iterator[Studio]:
     with Studio(str(path)) as demo:
         yield demo
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage)
-    return page.says.text
 
 
 # --- history ----------------------------------------------------------------------------------------------------

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,18 +9,12 @@ from textual.pilot import Pilot
 
 from scheduling.queries.roster import Roster
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import opened, typed
 from tui.export_ways import ToWrite, kinds, write_out
 from tui.screens.studio_page import StudioPage
 from tui.widgets.push import Push
 
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 async def choose(pilot: Pilot[int], kind: str) -> None:

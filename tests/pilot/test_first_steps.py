@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 
 from scheduling.commands.classes import MakeClassDate
 from scheduling.commands.people import AddPerson
@@ -17,8 +15,8 @@ from scheduling.commands.venues import AddVenue, ChangeVenue
 from scheduling.queries.classes import Classes
 from scheduling.queries.people import FindPeople
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
-from tests.support.screens import press, screen_lines, screen_text
+from tests.support.demo_studio import opened, typed
+from tests.support.screens import press, said, screen_lines, screen_text
 from tui.screens.ahead import AheadScreen
 from tui.screens.attendees import AttendeesScreen
 from tui.screens.prep import PrepScreen
@@ -26,18 +24,6 @@ from tui.screens.stock import StockScreen
 from tui.screens.studio_page import StudioPage
 from tui.widgets.aside import Aside
 from tui.widgets.rows import Rows
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage)
-    return page.says.text
 
 
 async def test_a_key_that_starts_nothing_is_answered_and_one_that_moves_is_not(studio: Studio) -> None:

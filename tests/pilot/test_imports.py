@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
-import pytest
 from textual.pilot import Pilot
 
 from scheduling.commands.people import AddPerson
@@ -17,8 +16,8 @@ from scheduling.queries.roster import Roster
 from scheduling.store import database
 from scheduling.store.rows import Reader
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
-from tests.support.screens import screen_text
+from tests.support.demo_studio import opened, typed
+from tests.support.screens import said, screen_text
 from tui.folders import places
 from tui.import_lines import SignUpLine
 from tui.screens.imports import ImportScreen
@@ -50,23 +49,11 @@ MARS = BUSY.replace("DTSTART;VALUE=DATE:20270306", "DTSTART;TZID=Mars/Base:20270
 )
 
 
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
-
-
 class BusyTimes:
     """All busy times that the file keeps: first and last day and title."""
 
     def fetch(self, reader: Reader) -> list[tuple[str, str, str]]:
         return [tuple(row) for row in reader.rows("SELECT starts, ends, title FROM busy_time ORDER BY starts")]
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage)
-    return page.says.text
 
 
 async def until(pilot: Pilot[int], is_so: Callable[[], bool]) -> None:

@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 
 from scheduling.studio import Studio
-from tests.pilot.test_imports import keep, look_at, said, until, written
-from tests.support.demo_studio import demo_copy, opened
-from tests.support.screens import screen_text
+from tests.pilot.test_imports import keep, look_at, until, written
+from tests.support.demo_studio import opened
+from tests.support.screens import said, screen_text
 from tui.import_lines import SignUpLine
 from tui.screens.imports import ImportScreen
 from tui.widgets.entry import Entry
 from tui.widgets.rows import Rows
 
 pytestmark = pytest.mark.all
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 def page_of(pilot: Pilot[int]) -> ImportScreen:

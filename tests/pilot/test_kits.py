@@ -2,30 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
-
-import pytest
 
 from scheduling.commands.materials import ChangeMaterial
 from scheduling.queries.cut_plans import CutPlans
 from scheduling.queries.kit_runs import KitRun
 from scheduling.studio import Studio
-from tests.pilot.test_class_page import open_class, said
-from tests.support.demo_studio import demo_copy, opened
-from tests.support.screens import screen_text
+from tests.pilot.test_class_page import open_class
+from tests.support.demo_studio import opened
+from tests.support.screens import said, screen_text
 from tui.screens.cut_plan import CutPlanScreen
 from tui.screens.kits import KitsScreen
 from tui.widgets.rows import Rows
 
 SKETCHBOOK, ALBUM = 5, 7
 DRAWING, TIDE = 3, 6
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 def step(studio: Studio, class_id: int, name: str) -> tuple[int, str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ssl
-from collections.abc import Iterator
 from email import message_from_bytes
 from email.policy import default
 from pathlib import Path
@@ -14,10 +13,9 @@ from textual.pilot import Pilot
 from scheduling.commands.messages import DraftMessages, MarkMessage, SetMail
 from scheduling.queries.messages import Mail, MessageRow, Messages, Templates
 from scheduling.studio import Studio
-from tests.pilot.test_class_page import said
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import opened, typed
 from tests.support.mail_server import PASSWORD, made_certificate, mail_server
-from tests.support.screens import line_widths, screen_text
+from tests.support.screens import line_widths, said, screen_text
 from tui.app import KitwrightApp
 from tui.screens.message import MessageScreen
 from tui.screens.messages import MessagesScreen
@@ -27,12 +25,6 @@ from tui.widgets.rows import Rows
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
 
 LATER = 9
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 def drafted(studio: Studio) -> list[MessageRow]:

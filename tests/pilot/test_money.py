@@ -3,10 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
 
 from scheduling.commands.bookings import CancelBooking
 from scheduling.commands.offers import OfferSeats
@@ -18,9 +14,9 @@ from scheduling.queries.roster import Roster
 from scheduling.queries.settlement import Settlement
 from scheduling.queries.waitlist import Waitlist
 from scheduling.studio import Studio
-from tests.pilot.test_class_page import open_class, said
-from tests.support.demo_studio import demo_copy, opened
-from tests.support.screens import screen_text
+from tests.pilot.test_class_page import open_class
+from tests.support.demo_studio import opened
+from tests.support.screens import said, screen_text
 from tui.screens.ledger import LedgerScreen
 from tui.screens.money import MoneyScreen
 from tui.screens.promotion_form import PromotionFormScreen
@@ -29,12 +25,6 @@ from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
 
 FULL, PARTY, LATER = 5, 8, 9
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 async def test_a_part_payment_of_a_party_is_taken_from_its_roster(studio: Studio) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import stat
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,20 +11,13 @@ import pytest
 from scheduling.commands.people import AddPerson, ChangePerson
 from scheduling.queries.people import Person
 from scheduling.studio import Studio
-from tests.pilot.test_class_page import said
-from tests.support.demo_studio import demo_copy, opened
-from tests.support.screens import line_widths, screen_text
+from tests.support.demo_studio import opened
+from tests.support.screens import line_widths, said, screen_text
 from tui.app import KitwrightApp
 from tui.screens.personal import PersonalScreen
 from tui.widgets.ask import Ask
 
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 async def test_v_on_a_person_shows_all_with_consents_and_their_dates(studio: Studio) -> None:

@@ -15,16 +15,10 @@ from scheduling.queries.feedback import AcceptedBatches
 from scheduling.queries.plan import OneTask, PrepTasks
 from scheduling.studio import Studio
 from tests.support.builders import a_studio, class_date, project
-from tests.support.demo_studio import demo_copy, opened
+from tests.support.demo_studio import opened
 from tests.support.screens import screen_lines, screen_text
 from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:

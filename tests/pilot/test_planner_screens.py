@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 from textual.pilot import Pilot
@@ -18,16 +17,10 @@ from scheduling.queries.plan_page import PlanMoves, PlanToKeep, ThePlan
 from scheduling.queries.settings import ClosedDays
 from scheduling.queries.week import Week
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import opened, typed
 from tests.support.screens import line_widths, press, screen_text
 from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:

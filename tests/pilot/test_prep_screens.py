@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
@@ -12,7 +10,7 @@ from textual.pilot import Pilot
 from scheduling.commands.prep import AddTask
 from scheduling.queries.plan import OneTask, PlannedTask, PrepTasks
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened
+from tests.support.demo_studio import opened
 from tests.support.pasting import pasted
 from tests.support.screens import screen_text
 from tui.prep_views import VIEWS
@@ -21,12 +19,6 @@ from tui.screens.prep import PrepScreen
 from tui.screens.task import TaskScreen
 from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows, Section
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 @pytest.fixture

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
@@ -14,19 +12,12 @@ from scheduling.commands.bookings import Book
 from scheduling.queries.people import FindPeople
 from scheduling.queries.promotions import OnePromotion, Promotions
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import opened, typed
 from tests.support.golden import check
-from tests.support.screens import press, screen_text
-from tui.screens.studio_page import StudioPage
+from tests.support.screens import press, said, screen_text
 from tui.widgets.form import Form
 
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 def book_early(studio: Studio) -> None:
@@ -49,11 +40,6 @@ async def fill(pilot: Pilot[int], **entries: str) -> None:
         await pilot.pause()
         await pilot.press("end", "ctrl+u")
         await typed(pilot, text)
-
-
-def said(pilot: Pilot[int]) -> str:
-    assert isinstance(pilot.app.screen, StudioPage)
-    return pilot.app.screen.says.text
 
 
 async def test_an_early_bird_is_made_and_shows_what_was_understood(studio: Studio) -> None:

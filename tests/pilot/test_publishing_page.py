@@ -16,22 +16,15 @@ from scheduling.commands.decisions import Decide
 from scheduling.commands.publishing import KeepCollection
 from scheduling.queries.publishing import Collection
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import opened, typed
 from tests.support.mail_server import made_certificate
 from tests.support.radicale import PASSWORD, USER, Server, serving
-from tests.support.screens import screen_text
+from tests.support.screens import said, screen_text
 from tui.app import KitwrightApp
 from tui.screens.publishing import PublishScreen
-from tui.screens.studio_page import StudioPage
 from tui.widgets.rows import Rows
 
 pytestmark = pytest.mark.all  # a server is started for most of them
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 @pytest.fixture
@@ -40,11 +33,6 @@ def server(tmp_path: Path) -> Iterator[Server]:
     folder.mkdir()
     with serving(folder) as found:
         yield found
-
-
-def said(pilot: Pilot[int]) -> str:
-    assert isinstance(pilot.app.screen, StudioPage)
-    return pilot.app.screen.says.text
 
 
 def words(pilot: Pilot[int]) -> str:

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from pathlib import Path
 
-import pytest
 from textual.pilot import Pilot
 
 from scheduling.commands.settings import ChangeStudio
@@ -14,25 +11,12 @@ from scheduling.queries.classes import Classes
 from scheduling.queries.settings import ClosedDays, Settings
 from scheduling.queries.shelves import Projects, RecipeLines, Recipes, VenueRow, Venues
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
-from tests.support.screens import screen_text
+from tests.support.demo_studio import opened, typed
+from tests.support.screens import said, screen_text
 from tui.screens.settings import SettingsScreen
-from tui.screens.studio_page import StudioPage
 from tui.theme import THEMES
 from tui.widgets.form import Form
 from tui.widgets.rows import Rows
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage)
-    return page.says.text
 
 
 async def go(pilot: Pilot[int], row_id: object) -> None:

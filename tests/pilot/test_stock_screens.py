@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 from textual.pilot import Pilot
@@ -19,10 +18,10 @@ from scheduling.queries.reward_pages import RewardPages
 from scheduling.queries.stock import Allotments, Journal, Stock, StockRow
 from scheduling.queries.supplier_rows import SupplierRows
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened
+from tests.support.demo_studio import opened
 from tests.support.gallery import HARD_NAMES
 from tests.support.pasting import pasted
-from tests.support.screens import colours, line_widths, screen_text
+from tests.support.screens import colours, line_widths, said, screen_text
 from tui.app import KitwrightApp
 from tui.screens.material import MaterialScreen
 from tui.screens.order import OrderScreen
@@ -34,24 +33,12 @@ from tui.widgets.rows import Rows
 pytestmark = pytest.mark.all  # every key of these pages in turn; the main ones run by default elsewhere
 
 
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
-
-
 def stock_of(studio: Studio, number: int) -> StockRow:
     return next(row for row in studio.ask(Stock(with_retired=True)) if row.material.id == number)
 
 
 def orders(studio: Studio) -> list[OrderRow]:
     return list(studio.ask(Orders(with_closed=True)))
-
-
-def said(pilot: Pilot[int]) -> str:
-    page = pilot.app.screen
-    assert isinstance(page, StudioPage), screen_text(pilot.app)
-    return page.says.text
 
 
 def show(pilot: Pilot[int], view: str, row_id: object = None) -> Rows[object]:

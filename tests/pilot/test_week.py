@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,7 +16,7 @@ from scheduling.queries.plan import OneTask
 from scheduling.queries.roster import Roster
 from scheduling.queries.week import Week
 from scheduling.studio import Studio
-from tests.support.demo_studio import demo_copy, opened, typed
+from tests.support.demo_studio import opened, typed
 from tests.support.pasting import pasted
 from tests.support.screens import screen_lines, screen_text
 from tui import week_lines
@@ -28,12 +27,6 @@ from tui.widgets.aside import Aside
 from tui.widgets.form_sheet import FormSheet
 from tui.widgets.picker import Picker
 from tui.widgets.rows import Row, Rows
-
-
-@pytest.fixture
-def studio(tmp_path: Path) -> Iterator[Studio]:
-    with Studio(str(demo_copy(tmp_path))) as demo:
-        yield demo
 
 
 def page_of(pilot: Pilot[int]) -> WeekScreen:

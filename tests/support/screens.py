@@ -11,6 +11,8 @@ from textual.keys import _character_to_key
 from textual.pilot import Pilot
 from textual.strip import Strip
 
+from tui.screens.studio_page import StudioPage
+
 _BAR = re.compile("[\u2580-\u259f]+")  # block elements
 
 
@@ -27,6 +29,13 @@ async def press(pilot: Pilot[Any], *keys: str) -> None:
     while getattr(pilot.app, "_held_keys", None):
         await pilot.pause()
     await pilot.pause()
+
+
+def said(pilot: Pilot[int]) -> str:
+    """The status line of the page on show."""
+    page = pilot.app.screen
+    assert isinstance(page, StudioPage), screen_text(pilot.app)
+    return page.says.text
 
 
 def screen_lines(app: App[Any]) -> list[str]:
