@@ -20,6 +20,8 @@ from tests.support.screens import colours, line_widths, screen_text
 from tui.app import KitwrightApp
 from tui.screens.studio_page import StudioPage
 
+pytestmark = pytest.mark.all
+
 Open = Callable[[Any], object]
 
 PAGES: dict[str, tuple[str, Open]] = {

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from scheduling.commands.materials import ChangeMaterial
 from scheduling.queries.cut_plans import CutPlans
 from scheduling.queries.kit_runs import KitRun
@@ -14,6 +16,8 @@ from tests.support.screens import said, screen_text
 from tui.screens.cut_plan import CutPlanScreen
 from tui.screens.kits import KitsScreen
 from tui.widgets.rows import Rows
+
+pytestmark = pytest.mark.all
 
 SKETCHBOOK, ALBUM = 5, 7
 DRAWING, TIDE = 3, 6

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+import pytest
+
 from scheduling.commands.bookings import CancelBooking
 from scheduling.commands.offers import OfferSeats
 from scheduling.commands.settings import MoveClock
@@ -23,6 +25,8 @@ from tui.screens.promotion_form import PromotionFormScreen
 from tui.screens.promotions import PromotionsScreen
 from tui.widgets.ask import Ask
 from tui.widgets.rows import Rows
+
+pytestmark = pytest.mark.all
 
 FULL, PARTY, LATER = 5, 8, 9
 

@@ -20,6 +20,8 @@ from tests.support.screens import screen_lines, screen_text
 from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
 
+pytestmark = pytest.mark.all
+
 
 async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
     """Wait for a claim to hold; fails when it never does."""

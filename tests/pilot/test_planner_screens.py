@@ -22,6 +22,8 @@ from tests.support.screens import line_widths, press, screen_text
 from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
 
+pytestmark = pytest.mark.all
+
 
 async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
     """Wait for a claim to hold; fails when it never does."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+import pytest
 from textual.pilot import Pilot
 
 from scheduling.commands.settings import ChangeStudio
@@ -17,6 +18,8 @@ from tui.screens.settings import SettingsScreen
 from tui.theme import THEMES
 from tui.widgets.form import Form
 from tui.widgets.rows import Rows
+
+pytestmark = pytest.mark.all
 
 
 async def go(pilot: Pilot[int], row_id: object) -> None:

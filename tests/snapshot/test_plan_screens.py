@@ -16,6 +16,8 @@ from tests.support.demo_studio import demo_copy, opened
 from tests.support.golden import check
 from tests.support.pasting import pasted
 
+pytestmark = pytest.mark.all
+
 SIZES = pytest.mark.parametrize(
     "size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.all)], ids=["80x24", "120x40"]
 )

@@ -83,6 +83,7 @@ def test_a_change_says_which_tasks_moved_and_why(run: Run) -> None:
     assert "because its day has less room now" in text
 
 
+@pytest.mark.all
 def test_late_work_shows_its_proof_and_a_mend_is_made_and_taken_back_by_one_undo(run: Run) -> None:
     """C05's thread comes on Mon 8 Feb, a blocked day, its paper on Wed 10. Receiving takes 60 min, cutting 168, folding
     65, and bagging, by the end of Thu 11 so that the second look can be the day after, 55: 348 min, 5 h 48. With 1 h on
@@ -128,6 +129,7 @@ def test_work_is_pinned_and_let_go(run: Run) -> None:
     assert run("pin", number)[0] == 1
 
 
+@pytest.mark.all
 def test_proposals_are_listed_and_an_unknown_one_is_refused(run: Run) -> None:
     found = answered(run, "better", kind="better")
     assert (found["proposals"], found["steps"]) == ([], [])
