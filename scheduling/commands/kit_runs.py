@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from scheduling.commands.found import found, number, text
-from scheduling.commands.kit_tasks import tick_tasks
+from scheduling.commands.kit_tasks import steps_with_tasks, tick_tasks
 from scheduling.commands.request import Outcome, Request
 from scheduling.commands.stock import WHOLE, move, on_hand
 from scheduling.errors import ConflictError, InvalidError, NotFoundError
@@ -72,9 +72,9 @@ class TickKits(Request[KitsKept]):
                 hint="Choose another step.",
                 field="step",
             )
-        warnings: tuple[str, ...] = ()
+        warnings = not_done_before(tx, kit_class, run_id, self.step, self.done) if self.done > row["done"] else ()
         if self.step in ("bag", "post"):
-            warnings = use_things(tx, kit_class, self.step, self.done - row["done"])
+            warnings += use_things(tx, kit_class, self.step, self.done - row["done"])
         columns = {"done": self.done} | ({"checked_by": self.checked_by} if self.checked_by else {})
         tx.update("kit_step", row["id"], columns)
         tick_tasks(tx, kit_class, (self.step,))
@@ -169,6 +169,7 @@ class PostKit(Request[KitsKept]):
             )
         warnings = use_things(tx, kit_class, "post", 1)
         if not self.again:
+            warnings = not_done_before(tx, kit_class, run_id, "post", row["done"] + 1) + warnings
             tx.update("kit_step", row["id"], {"done": row["done"] + 1})
             tick_tasks(tx, kit_class, ("post",))
         where = ref("class_date", class_date_id)
@@ -262,6 +263,28 @@ def begin_run(tx: Transaction, kit_class: KitClass) -> int:
                 {"kit_run_id": run_id, "position": position, "step": key[0], "part": key[1], "wanted": count},
             )
     return int(run_id)
+
+
+def not_done_before(tx: Transaction, kit_class: KitClass, run_id: int, step: str, done: int) -> tuple[str, ...]:
+    """A note that names the steps before `step` that are not done for so many kits; none where all are.
+
+    Pieces of a part are cut for so many kits when they are that share of all that is cut of it, rounded up. Work
+    ahead and sorting count where the class has a task for them.
+    """
+    own = steps_with_tasks(tx, kit_class.id)
+    rows = tx.rows("SELECT step, part, wanted, done FROM kit_step WHERE kit_run_id = ? AND wanted > 0", (run_id,))
+    kits = max(1, kit_class.heads.kits)
+    left = set()
+    for row in rows:
+        needed = min(row["wanted"], -(-row["wanted"] * done // kits)) if row["part"] else min(row["wanted"], done)
+        if row["done"] < needed and (row["step"] in own or row["step"] not in ("pre-work", "sort")):
+            left.add(row["step"])
+    before = [name for name in ("cut", *STEPS[: STEPS.index(step)]) if name in left]
+    if not before:
+        return ()
+    # All of them would read as a list of the whole work; the first is where to look.
+    more = f" nor {counted(len(before) - 1, 'more step')} before this one" if before[1:] else ""
+    return (f"{before[0]} is not done for {counted(done, 'kit')} yet{more}.",)
 
 
 def _give_pieces(tx: Transaction, run_id: int, part: str, count: int) -> int:

@@ -34,6 +34,16 @@ def steps_of_task(tx: Transaction, task: Row) -> tuple[str, ...]:
     return steps
 
 
+def steps_with_tasks(tx: Transaction, class_date_id: int) -> set[str]:
+    """The kit steps that a class has a task for."""
+    rows = tx.rows(
+        """SELECT recipe_line.key FROM task JOIN recipe_line ON recipe_line.id = task.recipe_line_id
+           WHERE class_date_id = ? AND task.state <> 'cancelled'""",
+        (class_date_id,),
+    )
+    return {step for row in rows for step in KIT_LINES.get(row["key"], ())}
+
+
 def tick_tasks(tx: Transaction, kit_class: KitClass, steps: Collection[str]) -> None:
     """Bring the tasks of these steps to their counts: done when all are, in process when some are, else open again."""
     done = {

@@ -6,12 +6,12 @@ from collections.abc import Collection
 
 from scheduling.commands.cutting import CutSheets, can_be_cut
 from scheduling.commands.found import number
-from scheduling.commands.kit_runs import begin_run, use_things
+from scheduling.commands.kit_runs import begin_run, not_done_before, use_things
 from scheduling.commands.kit_tasks import steps_of_task
 from scheduling.errors import ConflictError
 from scheduling.model.refs import ref
 from scheduling.store.database import Row
-from scheduling.store.kit_needs import KitClass, kit_classes
+from scheduling.store.kit_needs import STEPS, KitClass, kit_classes
 from scheduling.store.kit_rows import materials
 from scheduling.store.rows import Transaction
 
@@ -38,6 +38,9 @@ def _all_done(tx: Transaction, kit_class: KitClass, steps: Collection[str]) -> t
     run_id = begin_run(tx, kit_class)
     if "cut" in steps:
         warnings += _cut_all(tx, kit_class)
+    elif "post" not in steps:
+        first = next(step for step in STEPS if step in steps)
+        warnings += not_done_before(tx, kit_class, run_id, first, kit_class.heads.kits)
     for row in _rows(tx, run_id, steps):
         left = number(row, "wanted") - number(row, "done")
         if row["step"] == "post" and left > 0:

@@ -137,3 +137,21 @@ def test_the_last_parcel_ticks_the_task_and_a_tick_never_makes_up_proofs(studio:
         studio.do(PostKit(seat_id=parcel.seat_id))
         last = parcel is parcels[-1]
         assert state(studio, ALBUM, "post") == ("completed" if last else "in-process")
+
+
+def test_a_later_step_ticked_before_cutting_is_noted_and_kept(studio: Studio) -> None:
+    stocked(studio, SKETCHBOOK)
+    kits = studio.ask(KitRun(SKETCHBOOK)).kits
+    kept = studio.do(TickKits(class_date_id=SKETCHBOOK, step="label", done=kits))
+    assert any(warning.startswith(f"cut is not done for {kits} kits yet nor ") for warning in kept.warnings)
+    assert left(studio, SKETCHBOOK, "label") == 0
+    fewer = studio.do(TickKits(class_date_id=SKETCHBOOK, step="label", done=kits - 1))
+    assert fewer.warnings == (), "a lower count takes back, there is nothing to note"
+
+
+def test_a_step_is_noted_only_as_long_as_one_before_it_is_open(studio: Studio) -> None:
+    stocked(studio, SKETCHBOOK)
+    assert any("cut is not done" in warning for warning in tick(studio, SKETCHBOOK, "bag"))
+    tick(studio, SKETCHBOOK, "cut")
+    tick(studio, SKETCHBOOK, "pre_work")
+    assert tick(studio, SKETCHBOOK, "check") == ()
