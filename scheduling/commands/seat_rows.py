@@ -10,6 +10,7 @@ from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.class_dates import with_you
 from scheduling.model.offers import hold_lapses_at
 from scheduling.model.refs import ref
+from scheduling.store.booking_money import first_session
 from scheduling.store.database import Row
 from scheduling.store.fit_facts import misfits_of, place_of, posting_warnings, staying
 from scheduling.store.rows import Reader, Transaction, utc_text
@@ -25,7 +26,8 @@ def hold_until(tx: Transaction, class_date: Row, state: str) -> str | None:
     """When a booking of that state lapses, as it is kept; None where it does not."""
     if state != "held":
         return None
-    return utc_text(hold_lapses_at(tx.now, text(class_date, "zone")))
+    lapses = hold_lapses_at(tx.now, first_session(tx, number(class_date, "id")).starts)
+    return None if lapses is None else utc_text(lapses)
 
 
 def seats_of(tx: Transaction, booking_id: int) -> tuple[int | None, ...]:

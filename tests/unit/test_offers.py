@@ -59,8 +59,39 @@ def test_nothing_lapses_from_21_to_9(moment: str, shown: str) -> None:
     assert local(out_of_the_night(at(moment), ZONE)) == shown
 
 
-def test_a_hold_lapses_after_48_hours() -> None:
-    assert local(hold_lapses_at(at("2027-03-01T15:00"), ZONE)) == "2027-03-03T15:00"
+@pytest.mark.parametrize(
+    ("made", "starts", "lapses"),
+    [
+        ("2027-03-01T15:00", "2027-03-20T10:00", "2027-03-03T15:00"),
+        ("2027-03-12T20:30", "2027-03-20T10:00", "2027-03-15T09:00"),  # 48 h over the clock change are 21:30: night
+        ("2027-03-18T10:00", "2027-03-20T10:00", "2027-03-20T10:00"),  # just in time
+        ("2027-03-18T10:15", "2027-03-20T10:00", "2027-03-20T10:00"),  # 48 h would be after the start
+        ("2027-03-19T23:00", "2027-03-20T10:00", "2027-03-20T10:00"),
+        ("2027-03-17T21:30", "2027-03-20T08:30", "2027-03-19T20:59"),  # out of the night would be after the start
+        ("2027-03-13T12:00", "2027-03-14T08:30", "2027-03-13T20:59"),  # the night of the clock change
+        ("2028-02-29T12:00", "2028-03-01T07:00", "2028-02-29T20:59"),
+        ("2027-03-19T12:00", "2027-03-20T22:00", "2027-03-20T20:59"),
+        ("2027-03-19T12:00", "2027-03-20T21:00", "2027-03-20T20:59"),
+        ("2027-03-19T22:00", "2027-03-20T08:30", ""),  # no moment by day is left
+        ("2027-03-20T10:00", "2027-03-20T10:00", ""),
+        ("2027-03-20T11:00", "2027-03-20T10:00", ""),
+    ],
+)
+def test_a_hold_lapses_after_48_hours_by_day_and_by_the_class_at_the_latest(
+    made: str, starts: str, lapses: str
+) -> None:
+    class_starts = WallTime(dt.datetime.fromisoformat(starts), ZONE)
+    assert local(hold_lapses_at(at(made), class_starts)) == lapses
+
+
+def test_a_booking_held_near_its_class_lapses_with_its_start() -> None:
+    book = BookStudio()
+    class_date = book.class_date("2027-03-20")
+    book.on("2027-03-19T15:00")
+    held = book.book(class_date, book.person("Near"), state="held")
+    (row,) = book.studio.ask(Waitlist(class_date)).open
+    assert row.booking_id == held
+    assert row.lapses == CLASS
 
 
 def test_a_party_that_does_not_fit_keeps_its_turn_and_the_next_that_fits_is_offered() -> None:
