@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import pytest
 from textual.pilot import Pilot
@@ -16,6 +17,7 @@ from scheduling.queries.plan import OneTask, PrepTasks
 from scheduling.queries.plan_page import PlanMoves, PlanToKeep, ThePlan
 from scheduling.queries.settings import ClosedDays
 from scheduling.queries.week import Week
+from scheduling.store.rows import Reader
 from scheduling.studio import Studio
 from tests.support.demo_studio import opened, typed
 from tests.support.screens import line_widths, press, screen_text
@@ -112,6 +114,35 @@ async def test_a_blocked_day_that_was_supposed_with_more_heads_is_kept_and_the_h
         assert studio.revision == revision + 1
         assert dt.date(2027, 3, 24) in [one.day for one in studio.ask(ClosedDays(dt.date(2027, 2, 1)))]
         assert "Who is coming to C09" in screen_text(pilot.app)
+
+
+async def test_a_helper_is_supposed_and_kept(studio: Studio) -> None:
+    async with opened(studio, "week", size=(80, 24)) as pilot:
+        revision = studio.revision
+        await pilot.press("y", *("tab",) * 6)
+        await typed(pilot, "11 feb")
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        assert "Which day, and how long? Such as Sat, 2 h." in screen_text(pilot.app), screen_text(pilot.app)
+        await typed(pilot, ", 2 h")
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        assert "A helper comes Thu 11 Feb" in screen_text(pilot.app)
+        assert studio.revision == revision
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        assert studio.revision == revision + 1
+        assert studio.ask(HelperOn(dt.date(2027, 2, 11))) == 120
+
+
+@dataclass(frozen=True, slots=True)
+class HelperOn:
+    """The minutes that a helper comes for on a day."""
+
+    day: dt.date
+
+    def fetch(self, reader: Reader) -> int:
+        return int(reader.value("SELECT minutes FROM helper_time WHERE day = ?", (self.day.isoformat(),)) or 0)
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -49,7 +50,7 @@ def start_supposing(app: Any, class_date_id: int | None) -> None:
         row = page.studio.ask(ClassDate(class_date_id)).row
         title = f"What if, with {class_lines.named(row)} ...?"
         fields = [
-            TextField("heads", "More heads, fewer", is_needed=False, hint="such as +3 or -2"),
+            TextField("heads", "Change in heads", is_needed=False, hint="+3 is three more, -2 two fewer"),
             TextField("to", "Held on", is_needed=False, hint="another day, at its hours",
                       read=lambda typed: day(typed, "to").shown if typed.strip() else ""),
             TextField("off", "Called off", is_needed=False, hint="yes supposes that it is"),
@@ -61,6 +62,8 @@ def start_supposing(app: Any, class_date_id: int | None) -> None:
                   read=lambda typed: day(typed, "longer").shown if typed.strip() else ""),
         TextField("limit", "Its minutes", is_needed=False, hint="such as 4 h",
                   read=lambda typed: read_minutes(typed).shown if typed.strip() else ""),
+        TextField("helper", "A helper", is_needed=False, hint="a day and for how long, such as Sat, 2 h",
+                  read=lambda typed: _helper(typed, day)[2] if typed.strip() else ""),
     ]  # fmt: skip
 
     def given(parts: list[Any] | None) -> None:
@@ -96,7 +99,19 @@ def _parts(page: StudioPage, class_date_id: int | None, values: Mapping[str, Any
             raise InvalidError("How many minutes has that day?", hint="Such as 4 h.", field="limit")
         minutes = read_minutes(typed("limit"), field="limit").value
         parts.append(commands.SetDay(day=day(typed("longer"), "longer").value, limit_minutes=minutes))
+    if typed("helper"):
+        when, minutes, _shown = _helper(typed("helper"), day)
+        parts.append(commands.BringHelper(day=when, minutes=minutes))
     return parts
+
+
+def _helper(typed: str, day: Any) -> tuple[dt.date, int, str]:
+    """The day, the minutes and both as understood, of "Sat, 2 h"; raises InvalidError where one is missing."""
+    first, comma, last = typed.rpartition(",")
+    if not comma or not first.strip() or not last.strip():
+        raise InvalidError("Which day, and how long?", hint="Such as Sat, 2 h.", field="helper")
+    when, lasts = day(first, "helper"), read_minutes(last, field="helper")
+    return when.value, lasts.value, f"{when.shown}, {lasts.shown}"
 
 
 class SupposingScreen(StudioPage):
