@@ -14,7 +14,7 @@ from tui.cells import PENCIL, Signs
 HARD: Final = "|"
 HELD: Final = "#"
 WORK: Final = "-"
-LEGEND: Final = "C cut  B bag  P post  - work  | hard date  # class  x over the limit  = blocked"
+LEGEND: Final = "C cut  B bag  P post  2 steps  - work  | hard date  # class  x over  = blocked"
 #: Rows of the drawing of the load: the limit is reached at the top one.
 LOAD_ROWS: Final = 3
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from scheduling.model.refs import ref
@@ -11,7 +12,7 @@ from scheduling.store.rows import Reader
 from scheduling.words import show_day
 
 LETTERS = {"cut": "C", "bag": "B", "post": "P", "post_abroad": "P"}
-"""The recipe's lines that have a letter on the ruled line of a class (screens.md)."""
+"""The recipe's lines that have a letter on the ruled line of a class, in the order of the work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,9 @@ class AheadDay:
 class AheadClass:
     """One class and the days on its line.
 
-    marks: the last planned day of a step, with its letter (C cut, B bag, P post), by day.
+    steps: the last planned day of each step, with its letter (C cut, B bag, P post), by day.
+    marks: the same for a line that has one cell a day. Of two steps that end on one day, the one that comes first in
+        the work stands on an earlier day of its own; where there is none, their number stands for them.
     work: days with any work for it. hard_day: post-by, or the day of the class. held: the days of its sessions.
     state: ready, tight or late.
     """
@@ -41,6 +44,7 @@ class AheadClass:
     title: str
     state: str
     reason: str
+    steps: tuple[tuple[dt.date, str], ...]
     marks: tuple[tuple[dt.date, str], ...]
     work: frozenset[dt.date]
     hard_day: dt.date
@@ -55,7 +59,7 @@ class AheadClass:
     def about(self) -> str:
         """The line in words."""
         words = {"C": "cut", "B": "bag", "P": "post"}
-        steps = ", ".join(f"{words[letter]} {show_day(day)}" for day, letter in self.marks)
+        steps = ", ".join(f"{words[letter]} {show_day(day)}" for day, letter in self.steps)
         hard = f"hard date {show_day(self.hard_day)}"
         return f"{self.ref} {self.title}: {self.state}, {self.reason}; {f'{steps}; ' if steps else ''}{hard}."
 
@@ -123,12 +127,12 @@ def _classes(reader: Reader, by_class: dict, standing: dict, today: dt.date, las
     facts = class_facts(reader, coming)
     found = []
     for number in coming:
-        marks: dict[dt.date, str] = {}
+        lettered: list[tuple[str, list[dt.date]]] = []
         work: set[dt.date] = set()
         for key, days in by_class.get(number, ()):
             work |= set(days)
             if key in LETTERS:
-                marks[days[-1]] = marks.get(days[-1], "") + LETTERS[key]
+                lettered.append((LETTERS[key], days))
         place = standing.get(number)
         found.append(
             AheadClass(
@@ -136,7 +140,8 @@ def _classes(reader: Reader, by_class: dict, standing: dict, today: dt.date, las
                 title=titles[number],
                 state="ready" if place is None else place.state,
                 reason="all done" if place is None else place.reason,
-                marks=tuple((day, letters[-1]) for day, letters in sorted(marks.items())),
+                steps=tuple(sorted((max(days), letter) for letter, days in lettered)),
+                marks=tuple(sorted(marks_of(lettered).items())),
                 work=frozenset(work),
                 hard_day=facts[number].dates.post_by or held[number][0],
                 held=tuple(held[number]),
@@ -144,3 +149,21 @@ def _classes(reader: Reader, by_class: dict, standing: dict, today: dt.date, las
             )
         )
     return sorted(found, key=lambda each: (each.held[0], each.class_date_id))
+
+
+def marks_of(lettered: Iterable[tuple[str, list[dt.date]]]) -> dict[dt.date, str]:
+    """One sign a day for steps given as (letter, days of its work): see AheadClass.marks."""
+    own: dict[str, set[dt.date]] = {}
+    for letter, days in lettered:
+        own.setdefault(letter, set()).update(days)
+    last = {letter: max(days) for letter, days in own.items()}
+    here: dict[dt.date, list[str]] = {}
+    taken = set(last.values())
+    for letter in sorted(last, key="CBP".index, reverse=True):
+        day = last[letter]
+        if day in here:
+            free = [earlier for earlier in own[letter] if earlier < day and earlier not in taken]
+            day = max(free, default=day)
+        here.setdefault(day, []).append(letter)
+        taken.add(day)
+    return {day: letters[0] if len(letters) == 1 else str(len(letters)) for day, letters in here.items()}
