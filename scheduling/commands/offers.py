@@ -244,7 +244,7 @@ def offered_on(tx: Transaction, class_date: Row) -> tuple[str, tuple[int, ...]]:
 def split_off(tx: Transaction, booking: Row, stay: int) -> int:
     """Part a booking of several heads: the first `stay` remain, the others wait on as a booking of their own."""
     copied = {name: value for name, value in booking.items() if name not in ("id", "public_id", "modified_at")}
-    columns = copied | {"source_id": None, "source_row": None, "created_at": tx.now_text}
+    columns = copied | {"source_id": None, "source_row": None, "source_said": None, "created_at": tx.now_text}
     rest = tx.insert("booking", columns)
     seats = tx.rows("SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY id", (booking["id"],))
     for seat in seats[stay:]:

@@ -64,7 +64,8 @@ class SignUpRows:
         self._bulk = reader.bulk("person", "booking", "seat")
         source_id = reader.value("SELECT id FROM outside_source WHERE kind = 'sign-ups' AND name = ?", (source,))
         self._kept = {
-            row[0] for row in reader.rows("SELECT source_row FROM booking WHERE source_id = ?", (source_id or 0,))
+            row[0]: row[1]
+            for row in reader.rows("SELECT source_row, source_said FROM booking WHERE source_id = ?", (source_id or 0,))
         }
         self._prepared = Prepared(source_id=int(source_id or self._bulk.next_id("outside_source")))
         self._days_kept = dt.timedelta(days=int(reader.value("SELECT health_days_kept FROM studio")))
@@ -89,6 +90,7 @@ class SignUpRows:
         for n, entry in enumerate(entries):
             if n % _STEP == 0:
                 self._tell(len(self._people) + n, whole)
+            self._remember(self._sign_ups[n])
             if entry is None:
                 continue
             person_id = int(ids[entry.person] or 0)
@@ -231,6 +233,7 @@ class SignUpRows:
                 "note": entry.note,
                 "source_id": self._prepared.source_id,
                 "source_row": entry.key,
+                "source_said": entry.said,
                 "created_at": now,
             },
         )
@@ -243,6 +246,26 @@ class SignUpRows:
         self._prepared.made += 1
         self._prepared.waiting += waits
 
+    def _remember(self, entry: SignUpEntry) -> None:
+        """What the row of a known sign-up says now, so that the next file is compared with it."""
+        if entry.booking_id is None or entry.what not in ("same", "changed"):
+            return
+        if entry.said != self._kept.get(entry.key, entry.said):
+            self._prepared.updates.append(("booking", entry.booking_id, {"source_said": entry.said}))
+
+    def _details(self, entry: SignUpEntry, payer_id: int) -> bool:
+        """Take the payer's details over from the file; False where one is not any more what the preview showed."""
+        if not entry.details:
+            return True
+        payer = found(self._reader, "person", payer_id)
+        if payer["erased_at"] is not None or any(payer[name] != here for name, here, _ in entry.details):
+            return False
+        columns: dict[str, Value] = {name: new for name, _, new in entry.details}
+        if "name" in columns:
+            columns["folded"] = fold_text(str(columns["name"]))
+        self._prepared.updates.append(("person", payer_id, columns))
+        return True
+
     def _change(self, entry: SignUpEntry) -> None:
         """Bring a booking made by an earlier file to what this one says."""
         booking = found(self._reader, "booking", int(entry.booking_id or 0))
@@ -250,8 +273,13 @@ class SignUpRows:
         if state in ("cancelled", "transferred"):
             self._prepared.known += 1
             return
+        if not self._details(entry, number(booking, "payer_id")):
+            raise ConflictError(
+                f"Row {entry.row}: {ref('person', number(booking, 'payer_id'))} was changed meanwhile.",
+                hint="Look at the file again.",
+            )
         seats = self._reader.rows(
-            "SELECT id FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY person_id IS NULL, id",
+            "SELECT id, mark FROM seat WHERE booking_id = ? AND given_up_at IS NULL ORDER BY person_id IS NULL, id",
             (booking_id,),
         )
         class_date_id = number(self._class(number(booking, "class_date_id")), "id")
@@ -263,6 +291,8 @@ class SignUpRows:
             self._prepared.given_up.append(booking_id)
             self._left[class_date_id] += len(seats) if holds else 0
             return
+        if entry.state in ("attended", "no-show") and holds and not any(seat["mark"] for seat in seats):
+            updates += [("seat", seat["id"], {"mark": entry.state}) for seat in seats[: entry.heads]]
         more = entry.heads - len(seats)
         if more < 0:
             updates += [("seat", seat["id"], {"given_up_at": now}) for seat in seats[entry.heads :]]

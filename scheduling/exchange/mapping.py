@@ -13,6 +13,7 @@ from scheduling.exchange.text import fold
 Pairs = tuple[tuple[str, str], ...]
 NO_HEADER, HEADER_IS_FOUND = 0, -1
 """Instead of the number of a header row: the sheet has none; it is to be found."""
+FILE, HERE = "file", "here"
 DELIMITERS = ",;\t|"
 
 
@@ -26,6 +27,7 @@ class Mapping:
     sheet: the workbook's sheet by name. encoding, delimiter: of a text file, where the guess was wrong.
     header_row: the number of the row as a spreadsheet counts it, NO_HEADER or HEADER_IS_FOUND.
     heads: (sign-up key, "as read>as she says") of sign-ups whose heads she settled; see `heads_of`.
+    details: ("3 name", FILE or HERE) of rows whose person was changed in the file and here; for this reading only.
     """
 
     columns: Pairs = ()
@@ -37,6 +39,7 @@ class Mapping:
     delimiter: str = ""
     header_row: int = HEADER_IS_FOUND
     heads: Pairs = ()
+    details: Pairs = ()
 
     def meaning(self, header: str) -> Meaning | None:
         """The settled meaning of a column, compared without case and accents."""
@@ -51,6 +54,10 @@ class Mapping:
 
     def state(self, word: str) -> str:
         return _find(self.states, word)
+
+    def holds(self, about: str) -> str:
+        """FILE or HERE, as she says of a detail that was changed in both; else empty."""
+        return dict(self.details).get(about, "")
 
     def heads_of(self, key: str, read: int | None) -> int | None:
         """The heads that she settled for a sign-up, as long as its file says the same as then; else what was read."""
@@ -85,6 +92,8 @@ class Mapping:
             return replace(self, header_row=int(value))
         if kind == "column" and value in {meaning.value for meaning in Meaning}:
             return self.with_column(about, Meaning(value))
+        if kind == "changed here" and value in (FILE, HERE):
+            return replace(self, details=(*(one for one in self.details if one[0] != about), (about, value)))
         if kind == "names column" and value:
             return replace(self, columns=_with(self.columns, value, Meaning.NAME.value))
         raise InvalidError(

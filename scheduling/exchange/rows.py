@@ -152,7 +152,7 @@ class Choice:
 class Question:
     """What must be answered before anything may be kept.
 
-    kind: "date order", "decimal sign", "status", "sheet" or "names column".
+    kind: "date order", "decimal sign", "status", "sheet", "names column" or "changed here".
     about: the column's header, the status word; given back with the answer (Mapping.answered).
     suggested: the value of the likeliest choice, or empty.
     """

@@ -34,6 +34,8 @@ class SignUpEntry:
 
     key: stands for it in every file of its source, without saying who it is. person: index into the people.
     booking_id: the booking that it made before, or None. state: what the file says it is.
+    said: what the row says of its person, as keys (row_details.py). details: (field, here, in the file) of its payer
+    that are to be as in the file.
     """
 
     row: int
@@ -47,6 +49,8 @@ class SignUpEntry:
     about: str
     booking_id: int | None = None
     note: str = ""
+    said: str = ""
+    details: tuple[tuple[str, str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,15 +5,17 @@ from __future__ import annotations
 import datetime as dt
 import json
 import re
+import sqlite3
 from collections import defaultdict
 from dataclasses import dataclass
 from typing import Literal
 
-from scheduling.exchange.mapping import Mapping, mapping_from
-from scheduling.exchange.rows import PeopleRead, Person, Question, SignUp
+from scheduling.exchange.mapping import FILE, HERE, Mapping, mapping_from
+from scheduling.exchange.rows import ATTENDED, CANCELLED, NO_SHOW, Choice, PeopleRead, Person, Question, SignUp
 from scheduling.folding import fold_text
-from scheduling.model.bookings import heads_text
+from scheduling.model.bookings import TAKES_SEATS, heads_text
 from scheduling.model.refs import ref, ref_id
+from scheduling.model.row_details import LABELS, compared, may_be_another, said_keys
 from scheduling.model.taking_in import PersonEntry, SignUpEntry, What, opaque_key
 from scheduling.queries.classes import Classes, ClassRow
 from scheduling.queries.importing_busy import BusyPreview, KeptZones, PreviewBusy
@@ -70,17 +72,19 @@ class PreviewSignUps:
     heads: tuple[tuple[int, int], ...] = ()
 
     def fetch(self, reader: Reader) -> SignUpPreview:
-        people = _people(reader, self.read, self.source)
+        known = KnownPeople(reader)
+        people = _people(reader, self.read, self.source, known)
         mapping = self.read.mapping
         for row, heads in self.heads:
             for sign_up in (one for one in self.read.sign_ups if one.row == row):
                 mapping = mapping.with_heads(opaque_key(sign_up.key), sign_up.heads, heads)
-        entries = _Matching(reader, self.source, self.class_date_id, people).entries(self.read, mapping)
+        matching = _Matching(reader, self.source, self.class_date_id, people, known)
+        entries = matching.entries(self.read, mapping)
         counts: dict[str, int] = defaultdict(int)
         for entry in entries:
             counts[entry.what] += 1
         return SignUpPreview(
-            ask=self.read.ask,
+            ask=(*self.read.ask, *matching.ask),
             notices=tuple(str(notice) for notice in self.read.notices),
             people=tuple(people),
             sign_ups=tuple(entries),
@@ -91,7 +95,7 @@ class PreviewSignUps:
         )
 
 
-def _people(reader: Reader, read: PeopleRead, source: str) -> list[PersonEntry]:
+def _people(reader: Reader, read: PeopleRead, source: str, known: KnownPeople) -> list[PersonEntry]:
     """The people of a file; one whose sign-up was kept before is its payer, also under another name by now."""
     payers = {
         row["source_row"]: int(row["payer_id"])
@@ -103,7 +107,6 @@ def _people(reader: Reader, read: PeopleRead, source: str) -> list[PersonEntry]:
         )
     }
     kept = {sign_up.person: payers.get(opaque_key(sign_up.key)) for sign_up in reversed(read.sign_ups)}
-    known = KnownPeople(reader)
     health: dict[int, dict[str, None]] = defaultdict(dict)  # each note of a person once, in the order of the file
     for note in read.health:
         health[note.person][note.text] = None
@@ -132,11 +135,23 @@ def _consent(given: bool | None) -> Literal["yes", "no", "unknown"]:
     return "unknown" if given is None else "yes" if given else "no"
 
 
+Details = tuple[tuple[str, str, str], ...]
+"""(field, here, in the file)"""
+
+
 class _Matching:
     """Finds for each sign-up its class, the booking it made before, and what it changes."""
 
-    def __init__(self, reader: Reader, source: str, class_date_id: int | None, people: list[PersonEntry]) -> None:
-        self._people = people
+    def __init__(
+        self,
+        reader: Reader,
+        source: str,
+        class_date_id: int | None,
+        people: list[PersonEntry],
+        known: KnownPeople,
+    ) -> None:
+        self.ask: list[Question] = []
+        self._people, self._known = people, known
         self._classes = [row for row in Classes("all").fetch(reader) if row.state != "cancelled"]
         self._by_day: dict[dt.date, list[ClassRow]] = defaultdict(list)
         for row in self._classes:
@@ -148,9 +163,13 @@ class _Matching:
         self._kept = {
             row["source_row"]: row
             for row in reader.rows(
-                """SELECT booking.source_row, booking.id, booking.state, booking.class_date_id,
-                     (SELECT count(*) FROM seat WHERE booking_id = booking.id AND given_up_at IS NULL) AS heads
+                """SELECT booking.source_row, booking.id, booking.state, booking.class_date_id, booking.source_said,
+                     booking.payer_id, person.name, person.email, person.phone, person.erased_at,
+                     (SELECT count(*) FROM seat WHERE booking_id = booking.id AND given_up_at IS NULL) AS heads,
+                     (SELECT count(*) FROM seat
+                      WHERE booking_id = booking.id AND given_up_at IS NULL AND mark <> '') AS marked
                    FROM booking JOIN outside_source ON outside_source.id = booking.source_id
+                   JOIN person ON person.id = booking.payer_id
                    WHERE outside_source.kind = 'sign-ups' AND outside_source.name = ?""",
                 (source,),
             )
@@ -178,12 +197,16 @@ class _Matching:
         before = self._kept.get(key)
         what: What = "new"
         about, booking_id = "", None
+        details: Details = ()
+        says = {name: str(getattr(person, name)) for name in LABELS}
         if not heads:
             trouble = "the file says no heads" if said == 0 else "the number of heads cannot be read"
             what, about = "left out", f"{trouble}: say how many they are"
         elif before is not None:
             booking_id = before["id"]
-            what, about = self._against(before, sign_up, heads)
+            what, about = self._against(before, sign_up, heads, class_row)
+            if before["erased_at"] is None and before["state"] not in ("cancelled", "transferred"):
+                what, about, details = self._with_details(before, sign_up, says, mapping, (what, about))
         elif class_row is None:
             what, about = "left out", trouble
         elif sign_up.state == "cancelled":
@@ -206,20 +229,63 @@ class _Matching:
             about=about,
             booking_id=booking_id,
             note="; ".join(note for note in notes if note),
+            said=said_keys(key, says, None if before is None else before["source_said"]),
+            details=details,
         )
 
+    def _with_details(
+        self, before: sqlite3.Row, sign_up: SignUp, says: dict[str, str], mapping: Mapping, so_far: tuple[What, str]
+    ) -> tuple[What, str, Details]:
+        """What else is changed: the payer's name, address and phone; asks where they were changed here too."""
+        here = {name: str(before[name]) for name in LABELS}
+        key = opaque_key(sign_up.key)
+        found = compared(key, says, here, before["source_said"])
+        changed = [*found.taken, *found.asked]
+        if not (changed or found.apart):
+            return *so_far, ()
+        payer = ref("person", before["payer_id"])
+        if any(name == "name" for name, _, _ in changed):
+            other = self._known.match(says["name"], says["email"])
+            if other not in (None, before["payer_id"]):
+                there = ref("person", int(other or 0))
+                return "left out", f"stood for {here['name']} ({payer}) before, and names {there} now", ()
+            if may_be_another(says, here):
+                return "left out", f"stood for {here['name']} ({payer}) before: change or add them by hand", ()
+        what, about = so_far
+        parts, taken = [about] if about else [], list(found.taken)
+        for name, kept, new in found.asked:
+            asked = f"{sign_up.row} {name}"
+            holds = mapping.holds(asked)
+            if holds == FILE:
+                taken.append((name, kept, new))
+            elif holds == HERE:
+                what = "changed"
+                parts.append(f"{LABELS[name]} stays {kept or 'empty'}")
+            else:
+                self.ask.append(_changed_in_both(asked, sign_up.row, LABELS[name], kept, new))
+        parts += [f"{LABELS[name]} {kept or 'empty'} here, {new} in the file" for name, kept, new in taken]
+        parts += [f"{LABELS[name]} {kept or 'empty'} stays, {new} in the file" for name, kept, new in found.apart]
+        return "changed" if taken else what, "; ".join(parts), tuple(taken)
+
     @staticmethod
-    def _against(before: object, sign_up: SignUp, heads: int) -> tuple[What, str]:
+    def _against(before: sqlite3.Row, sign_up: SignUp, heads: int, class_row: ClassRow | None) -> tuple[What, str]:
         """What a sign-up kept before is now."""
-        state, kept = before["state"], before["heads"]  # type: ignore[index]  # a row of the store
-        if sign_up.state == "cancelled":
+        state, kept = before["state"], before["heads"]
+        if sign_up.state == CANCELLED:
             return ("same", "") if state == "cancelled" else ("changed", "cancelled in the file")
         if state in ("cancelled", "transferred"):
             return "same", f"{state} here"
         if heads != kept:
             return "changed", f"{heads_text(kept)} here, {heads_text(heads)} in the file"
+        if sign_up.state in (ATTENDED, NO_SHOW) and state in TAKES_SEATS and not before["marked"]:
+            return "changed", f"{sign_up.state} in the file"
+        if class_row is not None and class_row.id != before["class_date_id"]:
+            here = ref("class_date", before["class_date_id"])
+            return "same", f"on {here} here, transfer it by hand if it is to move"
         if sign_up.state == "confirmed" and state == "waitlist":
             return "same", "waits here"
+        if sign_up.state == "waitlist" and state != "waitlist":
+            return "same", f"{state} here"
         return "same", ""
 
     def _class_of(self, sign_up: SignUp) -> tuple[ClassRow | None, str]:
@@ -249,6 +315,12 @@ class _Matching:
         if rows:
             return None, "several classes fit: " + ", ".join(row.ref for row in rows[:5])
         return None, f"no class fits {_class_words(sign_up)!r}"
+
+
+def _changed_in_both(about: str, row: int, label: str, here: str, new: str) -> Question:
+    text = f"Row {row}: the {label} is {new} in the file now, and was changed to {here or 'nothing'} here: which holds?"
+    choices = (Choice(FILE, f"{new}, as in the file"), Choice(HERE, f"{here or 'Nothing'}, as here"))
+    return Question("changed here", about, text, choices)
 
 
 def _class_words(sign_up: SignUp) -> str:

@@ -120,7 +120,7 @@ class _About:
             case "person" if row["id"] == self.person_id:
                 return self.own
             case "booking" if row["id"] in self.paid | self.sat:
-                return {"note": ""}
+                return {"note": "", "source_said": None}
             case "seat" if row["person_id"] == self.person_id:
                 return {"signed_out_to": ""}
             case "payment" if row["payer_id"] == self.person_id or row["booking_id"] in self.paid:

@@ -39,7 +39,7 @@ ABOUT: Final[dict[str, str]] = {
     "session": "one meeting of a class in local wall time; its public_id is the UID in calendars",
     "person": "attendees, payers and guardians, with consents, access needs and health notes",
     "erased_person": "public ids of people who were erased; they are blanked again in whatever is read in",
-    "booking": "who booked which class, in what state, at what price; source_row tells rows read in before",
+    "booking": "who booked which class, in what state, at what price; source_row and source_said tell rows read before",
     "seat": "one head of a booking",
     "task": "one piece of prep of a class",
     "minutes_log": "minutes worked on a task",

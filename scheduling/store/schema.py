@@ -22,6 +22,7 @@ from scheduling.store import (
     schema_own_place,
     schema_plan,
     schema_promotions,
+    schema_said,
     schema_seats,
     schema_sent,
 )
@@ -376,6 +377,7 @@ STEPS: tuple[str, ...] = (
     schema_bulk.STEP,
     schema_drying.STEP,
     schema_fits.STEP,
+    schema_said.STEP,
 )
 """STEPS[n] takes a file of version n to n + 1."""
 
