@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from scheduling.clock import zone_named
 from scheduling.planner.answer import Answer
+from scheduling.planner.foreseen import Worst, cannot_keep
 from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Order, Score, Search, ranks_by, score
 from scheduling.planner.keep import Keeper, joined_at, moves
 from scheduling.planner.kept_places import Place
@@ -26,6 +27,9 @@ _BEFORE = dt.timedelta(days=60)
 _AFTER = dt.timedelta(days=200)
 _FAR_BEFORE = dt.timedelta(days=3 * 366)
 _FAR_AFTER = dt.timedelta(days=6 * 366)
+#: Before its first moment and after its last, how much time of a problem is looked at, and how much where that is not
+#: enough.
+_DAYS_LOOKED_AT = ((_BEFORE, _AFTER), (_FAR_BEFORE, _FAR_AFTER))
 #: Items that a search lays at most, all its orders together; five orders are always tried.
 _LAYINGS = 60_000
 #: Times that what is late in a mended plan is put in anew before the plan is laid afresh.
@@ -38,13 +42,17 @@ _FRESH_DAYS = (7, 14, 21, 28, 42, 10_000)
 
 @dataclass(slots=True)
 class Bench:
-    """A problem read and its time measured: all that layouts are made from."""
+    """A problem read and its time measured: all that layouts are made from.
+
+    fresh: by the number of schedules, the layouts found without regard to an earlier plan.
+    """
 
     work: Work
     times: Times
     windows: Windows
     pins: Pins
     now: int
+    fresh: dict[int, tuple[Layout, Pins]] = field(default_factory=dict)
 
     @property
     def order(self) -> Order:
@@ -100,6 +108,52 @@ class Bench:
         return max([0, *alone, full.minutes if full is not None else 0])
 
 
+class Trial:
+    """One problem at one moment, read and measured once for all that is asked of it.
+
+    now: aware; rounded down to 15 minutes. schedules: how many orders of laying are tried at most where something is
+    late. Raises InvalidError: the problem makes no sense (reading.read), a moment has no zone. ConflictError: a batch
+    cannot be done in one go.
+    """
+
+    def __init__(self, problem: Problem, now: dt.datetime, schedules: int = SCHEDULES) -> None:
+        self._work = read(problem)
+        self._now = minutes_of(now) // NOW_STEP * NOW_STEP
+        self._schedules = min(schedules, max(_LAYINGS // max(len(self._work.items), 1), 5))
+        self._benches: list[Bench] = []
+
+    def plan(self, previous: Kept | None = None) -> Plan:
+        """As `plan` says."""
+        with collector_paused():
+            bench, layout, pins = self.laid_out(previous)
+            found = Answer(layout, bench.windows, pins).plan()
+            if previous is None or not previous.tasks:
+                return found
+            return replace(found, moves=moves(found, previous, layout))
+
+    def laid_out(self, previous: Kept | None) -> tuple[Bench, Layout, Pins]:
+        """The layout, what it was made from, and the pins that hold in it.
+
+        More days are looked at only where some work has no place.
+        """
+        for number in range(len(_DAYS_LOOKED_AT)):
+            bench = self._bench(number)
+            layout, pins = _chosen(bench, previous, self._schedules)
+            if all(laid is not None for laid in layout.laid) or not _goes_on(bench.times):
+                break
+        return bench, layout, pins
+
+    def cannot_keep(self, worst: Worst) -> bool:
+        """True where it is proved that in every plan some task is in a worse state; False proves nothing."""
+        bench = self._bench(0)
+        return cannot_keep(bench.work, bench.times, bench.windows, bench.pins.fixed, worst)
+
+    def _bench(self, number: int) -> Bench:
+        if number == len(self._benches):
+            self._benches.append(prepared(self._work, self._now, *_DAYS_LOOKED_AT[number]))
+        return self._benches[number]
+
+
 def plan(problem: Problem, now: dt.datetime, previous: Kept | None = None, *, schedules: int = SCHEDULES) -> Plan:
     """Lay all owed work out in time.
 
@@ -109,30 +163,7 @@ def plan(problem: Problem, now: dt.datetime, previous: Kept | None = None, *, sc
     Returns the same plan for the same arguments on any machine and in any order of rows.
     Raises InvalidError: the problem makes no sense (reading.read), a moment has no zone.
     """
-    start = minutes_of(now) // NOW_STEP * NOW_STEP
-    with collector_paused():
-        bench, layout, pins = laid_out(problem, start, previous, schedules)
-        found = Answer(layout, bench.windows, pins).plan()
-        if previous is None or not previous.tasks:
-            return found
-        return replace(found, moves=moves(found, previous, layout))
-
-
-def laid_out(
-    problem: Problem, now: int, previous: Kept | None, schedules: int = SCHEDULES
-) -> tuple[Bench, Layout, Pins]:
-    """The layout of a problem, what it was made from, and the pins that hold in it.
-
-    More days are looked at only where some work has no place.
-    """
-    work = read(problem)
-    schedules = min(schedules, max(_LAYINGS // max(len(work.items), 1), 5))
-    for before, after in ((_BEFORE, _AFTER), (_FAR_BEFORE, _FAR_AFTER)):
-        bench = prepared(work, now, before, after)
-        layout, pins = _chosen(bench, previous, schedules)
-        if all(laid is not None for laid in layout.laid) or not _goes_on(bench.times):
-            break
-    return bench, layout, pins
+    return Trial(problem, now, schedules).plan(previous)
 
 
 def _chosen(bench: Bench, previous: Kept | None, schedules: int) -> tuple[Layout, Pins]:
@@ -188,7 +219,13 @@ def _stable(bench: Bench, previous: Kept) -> tuple[Layout, Pins, dict[int, Fixed
 
 
 def fresh_layout(bench: Bench, schedules: int) -> tuple[Layout, Pins]:
-    """The best layout found without regard to an earlier plan, and the pins that hold in it."""
+    """The best layout found without regard to an earlier plan, and the pins that hold in it; not to be changed."""
+    if schedules not in bench.fresh:
+        bench.fresh[schedules] = _laid_fresh(bench, schedules)
+    return bench.fresh[schedules]
+
+
+def _laid_fresh(bench: Bench, schedules: int) -> tuple[Layout, Pins]:
     pinned = bench.pins.fixed
     order = bench.order
     layout = bench.laid(order, pinned)

@@ -9,11 +9,11 @@ from enum import StrEnum
 
 from scheduling.model.waits import Wait
 from scheduling.planner.answer import Answer
-from scheduling.planner.build import Bench, laid_out
+from scheduling.planner.build import Bench, Trial
 from scheduling.planner.laying import Laid, Layout
 from scheduling.planner.moments import minutes_of, minutes_up, moment_of
 from scheduling.planner.plan import Kept, Plan
-from scheduling.planner.problem import NOW_STEP, GateKind, Problem, Progress
+from scheduling.planner.problem import GateKind, Problem, Progress
 from scheduling.planner.proof import (
     ChainProof,
     IntervalProof,
@@ -100,10 +100,9 @@ class Explainer:
     """Answers questions about one plan; made from the same arguments as the plan itself."""
 
     def __init__(self, problem: Problem, now: dt.datetime, previous: Kept | None = None) -> None:
-        start = minutes_of(now) // NOW_STEP * NOW_STEP
         self._bench: Bench
         self._layout: Layout
-        self._bench, self._layout, self._pins = laid_out(problem, start, previous)
+        self._bench, self._layout, self._pins = Trial(problem, now).laid_out(previous)
         self.plan: Plan = Answer(self._layout, self._bench.windows, self._pins).plan()
 
     def why(self, task: str) -> tuple[Because, ...]:

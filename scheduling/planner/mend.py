@@ -13,7 +13,7 @@ from itertools import combinations, islice
 from typing import Final
 
 from scheduling.clock import zone_named
-from scheduling.planner.build import plan
+from scheduling.planner.build import Trial, plan
 from scheduling.planner.changes import (
     Change,
     FasterDelivery,
@@ -25,6 +25,7 @@ from scheduling.planner.changes import (
     UseOffer,
     changed,
 )
+from scheduling.planner.foreseen import Worst
 from scheduling.planner.moments import minutes_of
 from scheduling.planner.plan import Kept, Move, Plan, SubjectState, TaskState
 from scheduling.planner.problem import GateKind, Problem
@@ -106,13 +107,15 @@ def mends(
     previous: Kept | None = None,
     *,
     is_wanted: Callable[[], bool] = always,
+    before: Plan | None = None,
 ) -> tuple[Mend, ...]:
     """What would make a class fit, the cheapest first; empty when it fits or nothing on the list helps.
 
+    before: the plan of these very arguments, where it is known already.
     Pairs are tried only where no single change helps. is_wanted: asked before each replan; once it says False no more
     of them are made, and what is given is not whole.
     """
-    return _Mender(problem, now, subject, previous, is_wanted).found()
+    return _Mender(problem, now, subject, before or plan(problem, now, previous), is_wanted).found()
 
 
 class _Mender:
@@ -121,17 +124,17 @@ class _Mender:
         problem: Problem,
         now: dt.datetime,
         subject: str,
-        previous: Kept | None,
+        before: Plan,
         is_wanted: Callable[[], bool],
     ) -> None:
         self._problem = problem
         self._is_wanted = is_wanted
         self._now = now
         self._subject = subject
-        self._previous = previous
-        self._plan = plan(problem, now, previous)
-        self._late = _late(self._plan)
-        self._known: dict[tuple[Change, ...], Plan] = {}
+        self._plan = before
+        self._kept = before.to_keep()
+        self._late = _late(before)
+        self._known: dict[tuple[Change, ...], Plan | None] = {}
 
     def found(self) -> tuple[Mend, ...]:
         if self._subject not in self._late:
@@ -144,22 +147,31 @@ class _Mender:
 
     def _mend(self, changes: tuple[Change, ...]) -> Mend:
         after = self._after(changes)
+        assert after is not None  # it fits
         return Mend(
             changes, sum(self._cost(change) for change in changes), len(after.moves), tuple(sorted(_late(after)))
         )
 
-    def _after(self, changes: tuple[Change, ...]) -> Plan:
-        known = self._known.get(changes)
-        if known is None:
-            other = changed(self._problem, changes)
+    def _after(self, changes: tuple[Change, ...]) -> Plan | None:
+        """The plan with these changes; None where it is proved that the class, or another, is late in any."""
+        if changes not in self._known:
             tried = _OFFER_SCHEDULES if isinstance(changes[0], UseOffer) and len(changes) == 1 else _SCHEDULES
-            known = self._known[changes] = plan(other, self._now, self._plan.to_keep(), schedules=tried)
-        return known
+            trial = Trial(changed(self._problem, changes), self._now, tried)
+            self._known[changes] = None if trial.cannot_keep(self._worst()) else trial.plan(self._kept)
+        return self._known[changes]
+
+    def _worst(self) -> Worst:
+        """What a mend has to keep: the class in time, and all others that are."""
+        late = self._late - {self._subject}
+        return {task.id: TaskState.BEHIND for task in self._problem.tasks if task.subject not in late}
 
     def _fits(self, *changes: Change) -> bool:
         if not self._is_wanted():
             return False
-        late = _late(self._after(changes))
+        after = self._after(changes)
+        if after is None:
+            return False
+        late = _late(after)
         return self._subject not in late and late <= self._late
 
     def _singles(self) -> Iterator[Change | None]:

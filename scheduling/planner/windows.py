@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 
 from scheduling.planner.moments import Days
@@ -132,6 +132,24 @@ def _backward(
                 if needed < finish[source]:
                     finish[source] = needed
     return finish, start
+
+
+def latest_finishes(work: Work, times: Times, dates: Sequence[int], pinned: Container[int]) -> list[int]:
+    """The latest finish of each item, so that it and all that waits for it keep their dates, nothing else to do.
+
+    What a pinned item leaves to others is not asked: its pieces may lie outside the hours.
+    """
+    finish = list(dates)
+    for number in reversed(work.order):
+        item = work.items[number]
+        if finish[number] >= NEVER or number in pinned or not item.after:
+            continue
+        latest = _latest_start(item, [times.of(hand, item) for hand in item.hands], finish[number])
+        for source, wait in item.after:
+            needed = latest if wait == 0 else work.waiting.finish_for(latest, wait)
+            if needed < finish[source]:
+                finish[source] = needed
+    return finish
 
 
 def _pinned_start(item: Item, pinned: Fixed, finish: int, start: int, *, aims: bool) -> int:

@@ -96,7 +96,9 @@ def explained(
     is_late = place is not None and place.state in (TaskState.LATE, TaskState.NO_PLAN)
     found: tuple[Mend, ...] = ()
     if is_late and with_mends and place is not None:
-        found = mends(facts.problem, inputs.now, place.subject, inputs.previous, is_wanted=is_wanted)
+        found = mends(
+            facts.problem, inputs.now, place.subject, inputs.previous, is_wanted=is_wanted, before=explainer.plan
+        )
     proof = explainer.proof(task) if is_late else None
     return Explained(
         why=tuple(why_words(facts, explainer.why(task))),

@@ -5,17 +5,16 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import islice
 from typing import Final
 
 from scheduling.clock import zone_named
 from scheduling.errors import SchedulingError
 from scheduling.model.refs import ref
-from scheduling.planner.batching import SCHEDULES, proposals
-from scheduling.planner.build import plan
-from scheduling.planner.plan import Plan, SubjectState, TaskState
-from scheduling.planner.problem import BatchedTasks, Progress, Task
+from scheduling.planner.batching import BatchTrials, batch_of, strict_proposals
+from scheduling.planner.plan import TaskState
+from scheduling.planner.problem import Progress, Task
 from scheduling.planner.reading import batch_minutes
 from scheduling.planner.wanted import always
 from scheduling.queries.plan_inputs import PlanInputs, ReadPlanInputs
@@ -135,9 +134,10 @@ class BatchProposals:
 def batch_proposals(inputs: PlanInputs, is_wanted: Callable[[], bool] = always) -> tuple[BatchRow, ...]:
     """What BatchProposals answers; touches no file, so that a worker may do it."""
     inputs = inputs.served()
-    strict = proposals(inputs.facts.problem, inputs.now, inputs.previous, is_wanted=is_wanted)
+    trials = BatchTrials(inputs.facts.problem, inputs.now, inputs.previous)
+    strict = strict_proposals(trials, is_wanted=is_wanted)
     rows = [_row(inputs, each.tasks, each.minutes, each.saved, each.finish) for each in strict]
-    return (*rows, *_kept_in_time(inputs, {each.key: len(each.tasks) for each in strict}, is_wanted))
+    return (*rows, *_kept_in_time(inputs, trials, {each.key: len(each.tasks) for each in strict}, is_wanted))
 
 
 def _row(
@@ -155,7 +155,9 @@ def _row(
     )
 
 
-def _kept_in_time(inputs: PlanInputs, known: Mapping[str, int], is_wanted: Callable[[], bool]) -> list[BatchRow]:
+def _kept_in_time(
+    inputs: PlanInputs, trials: BatchTrials, known: Mapping[str, int], is_wanted: Callable[[], bool]
+) -> list[BatchRow]:
     """Each step that classes of one project share: the most neighbouring classes of which no class is late by it.
 
     known: by key, how many tasks are proposed already: only more are worth another look.
@@ -171,16 +173,13 @@ def _kept_in_time(inputs: PlanInputs, known: Mapping[str, int], is_wanted: Calla
         if task.progress is Progress.OPEN:
             groups[share.key].append(task)
     groups = {key: tasks for key, tasks in groups.items() if len(tasks) > max(known.get(key, 0), 1)}
-    if not groups:
-        return []
-    before = plan(problem, inputs.now, inputs.previous)
     found: list[BatchRow] = []
     for key, tasks in sorted(groups.items()):
         tasks.sort(key=lambda task: (starts[task.subject], task.id))
         for some in islice(_runs(tasks, more_than=max(known.get(key, 0), 1)), _RUNS_TRIED):
             if not is_wanted():
                 return found
-            row = _in_time(inputs, before, key, some)
+            row = _in_time(inputs, trials, key, some)
             if row is not None:
                 found.append(row)
                 break
@@ -194,28 +193,21 @@ def _runs(tasks: list[Task], *, more_than: int) -> Iterator[list[Task]]:
             yield tasks[first : first + size]
 
 
-def _in_time(inputs: PlanInputs, before: Plan, key: str, tasks: list[Task]) -> BatchRow | None:
+def _in_time(inputs: PlanInputs, trials: BatchTrials, key: str, tasks: list[Task]) -> BatchRow | None:
     """These tasks as one batch; None where it makes a class late or cannot be done in one go."""
-    problem = inputs.facts.problem
     minutes = batch_minutes(tasks)
-    batch = BatchedTasks(f"proposal {key}", tuple(task.id for task in tasks))
-    other = replace(problem, batches=(*problem.batches, batch))
+    batch = batch_of(key, tasks)
     try:
-        after = plan(other, inputs.now, before.to_keep(), schedules=SCHEDULES)
-        if _late(after) - _late(before):  # what was kept may stand in its way; laid anew it may fit
-            after = plan(other, inputs.now, inputs.previous, schedules=SCHEDULES)
+        after = trials.in_time(batch)
     except SchedulingError:
         return None  # one waits for another, or they do not fit their tool together
-    finish = after.tasks[tasks[0].id].finish
-    if finish is None or _late(after) - _late(before):
+    finish = after.tasks[tasks[0].id].finish if after is not None else None
+    if after is None or finish is None:
         return None
+    before = trials.before
     past = sum(
         1
         for id_, place in after.tasks.items()
         if place.state is TaskState.BEHIND and before.tasks[id_].state is TaskState.PLANNED
     )
     return _row(inputs, batch.tasks, minutes, sum(task.minutes for task in tasks) - minutes, finish, past)
-
-
-def _late(made: Plan) -> set[str]:
-    return {id_ for id_, place in made.subjects.items() if place.state is SubjectState.LATE}

@@ -20,7 +20,7 @@ from time import process_time
 from typing import Any
 
 from scheduling.planner import plan
-from scheduling.planner.build import fresh_layout, laid_out, prepared
+from scheduling.planner.build import Trial, fresh_layout, prepared
 from scheduling.planner.moments import minutes_of
 from scheduling.planner.problem import Problem
 from scheduling.planner.proof import interval_bound
@@ -117,7 +117,7 @@ def _loaded(shape: Shape, load: float) -> Shape:
 
 def _lateness(problem: Problem) -> tuple[int, int]:
     """Working minutes that the worst task is late, and the fewest that it must be."""
-    bench, layout, _ = laid_out(problem, minutes_of(NOW), None)
+    bench, layout, _ = Trial(problem, NOW).laid_out(None)
     last = bench.windows.last
     full = interval_bound(
         bench.work, bench.times, bench.windows, [each for each in last if each < NEVER], bench.pins.fixed
