@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 from textual.pilot import Pilot
@@ -17,7 +16,7 @@ from scheduling.store import database
 from scheduling.store.rows import Reader
 from scheduling.studio import Studio
 from tests.support.demo_studio import opened, typed
-from tests.support.screens import said, screen_text
+from tests.support.screens import said, screen_text, until
 from tui.folders import places
 from tui.import_lines import SignUpLine
 from tui.screens.imports import ImportScreen
@@ -54,15 +53,6 @@ class BusyTimes:
 
     def fetch(self, reader: Reader) -> list[tuple[str, str, str]]:
         return [tuple(row) for row in reader.rows("SELECT starts, ends, title FROM busy_time ORDER BY starts")]
-
-
-async def until(pilot: Pilot[int], is_so: Callable[[], bool]) -> None:
-    """Wait for work in another thread; fails after some seconds."""
-    for _ in range(200):
-        if is_so():
-            return
-        await pilot.pause(0.02)
-    raise AssertionError(f"it never came so; the screen says:\n{screen_text(pilot.app)}")
 
 
 async def name(pilot: Pilot[int], path: Path | str) -> None:

@@ -8,9 +8,9 @@ import pytest
 from textual.pilot import Pilot
 
 from scheduling.studio import Studio
-from tests.pilot.test_imports import keep, look_at, until, written
+from tests.pilot.test_imports import keep, look_at, written
 from tests.support.demo_studio import opened
-from tests.support.screens import said, screen_text
+from tests.support.screens import said, screen_text, until
 from tui.import_lines import SignUpLine
 from tui.screens.imports import ImportScreen
 from tui.widgets.entry import Entry

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 
 from scheduling.commands.planning import PinTask, SetDay
 from scheduling.commands.prep import AddTask, LogMinutes, TickTask
@@ -16,20 +15,11 @@ from scheduling.queries.plan import OneTask, PrepTasks
 from scheduling.studio import Studio
 from tests.support.builders import a_studio, class_date, project
 from tests.support.demo_studio import opened
-from tests.support.screens import screen_lines, screen_text
+from tests.support.screens import screen_lines, screen_text, until
 from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
 
 pytestmark = pytest.mark.all
-
-
-async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
-    """Wait for a claim to hold; fails when it never does."""
-    for _ in range(1200):
-        if claim():
-            return
-        await pilot.pause(0.05)
-    raise AssertionError(screen_text(pilot.app))
 
 
 async def test_the_line_of_keys_names_all_ten_pages_in_short_and_in_full_where_there_is_room(studio: Studio) -> None:

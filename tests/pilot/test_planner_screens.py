@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import pytest
-from textual.pilot import Pilot
 
 from scheduling.commands.planning import KeepPlan, SetDay
 from scheduling.commands.prep import AddTask
@@ -20,20 +18,11 @@ from scheduling.queries.week import Week
 from scheduling.store.rows import Reader
 from scheduling.studio import Studio
 from tests.support.demo_studio import opened, typed
-from tests.support.screens import line_widths, press, screen_text
+from tests.support.screens import line_widths, press, screen_text, until
 from tui.app import KitwrightApp
 from tui.widgets.rows import Rows
 
 pytestmark = pytest.mark.all
-
-
-async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
-    """Wait for a claim to hold; fails when it never does."""
-    for _ in range(400):
-        if claim():
-            return
-        await pilot.pause(0.05)
-    raise AssertionError(screen_text(pilot.app))
 
 
 async def test_a_late_task_shows_its_proof_and_enter_on_a_mend_makes_it_and_u_takes_it_back(studio: Studio) -> None:

@@ -1,26 +1,14 @@
 """The plan is worked out beside the screen: what was kept shows at once, the plan follows."""
 
 import asyncio
-from collections.abc import Callable
 from pathlib import Path
-
-from textual.pilot import Pilot
 
 from scheduling.queries.plan import PrepTasks
 from scheduling.queries.stock import Journal
 from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy
-from tests.support.screens import screen_text
+from tests.support.screens import screen_text, until
 from tui.app import KitwrightApp
-
-
-async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
-    """Wait for a claim to hold; fails when it never does."""
-    for _ in range(200):
-        if claim():
-            return
-        await pilot.pause(0.05)
-    raise AssertionError(screen_text(pilot.app))
 
 
 async def test_the_classes_stand_before_the_plan_and_the_work_follows(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +19,7 @@ from scheduling.studio import Studio
 from tests.support.demo_studio import opened, typed
 from tests.support.mail_server import made_certificate
 from tests.support.radicale import PASSWORD, USER, Server, serving
-from tests.support.screens import said, screen_text
+from tests.support.screens import said, screen_text, until
 from tui.app import KitwrightApp
 from tui.screens.publishing import PublishScreen
 from tui.widgets.rows import Rows
@@ -38,15 +38,6 @@ def server(tmp_path: Path) -> Iterator[Server]:
 def words(pilot: Pilot[int]) -> str:
     """What is on the screen, in one line."""
     return " ".join(screen_text(pilot.app).replace("│", " ").split())
-
-
-async def until(pilot: Pilot[int], fits: Callable[[], bool]) -> None:
-    """Wait for what comes from beside the page, on a busy machine too."""
-    for _ in range(1200):
-        await pilot.pause(0.05)
-        if fits():
-            return
-    raise AssertionError(words(pilot))
 
 
 def rests(pilot: Pilot[int]) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from typing import Any
 
 from textual import events
@@ -29,6 +30,15 @@ async def press(pilot: Pilot[Any], *keys: str) -> None:
     while getattr(pilot.app, "_held_keys", None):
         await pilot.pause()
     await pilot.pause()
+
+
+async def until(pilot: Pilot[int], claim: Callable[[], bool]) -> None:
+    """Wait for a claim to hold, such as work beside the page; fails when it never does, on a busy machine too."""
+    for _ in range(1200):
+        if claim():
+            return
+        await pilot.pause(0.05)
+    raise AssertionError(screen_text(pilot.app))
 
 
 def said(pilot: Pilot[int]) -> str:
