@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 if TYPE_CHECKING:
     from scheduling.commands.bills import ChangeBillLine as ChangeBillLine
     from scheduling.commands.bills import ChooseKitOptions as ChooseKitOptions
+    from scheduling.commands.bills import LetTakeNewVersion as LetTakeNewVersion
     from scheduling.commands.bills import SetBill as SetBill
     from scheduling.commands.bills import SetBillTools as SetBillTools
     from scheduling.commands.bills import SetMeasures as SetMeasures
@@ -155,7 +156,15 @@ _MODULES = {
     "supposing": ("SupposeHeads",),
     "together": ("AllAtOnce",),
     "transfers": ("AnswerAgain", "TransferBooking", "TransferSeat"),
-    "bills": ("ChangeBillLine", "ChooseKitOptions", "SetBill", "SetBillTools", "SetMeasures", "TakeNewVersion"),
+    "bills": (
+        "ChangeBillLine",
+        "ChooseKitOptions",
+        "LetTakeNewVersion",
+        "SetBill",
+        "SetBillTools",
+        "SetMeasures",
+        "TakeNewVersion",
+    ),
     "kit_rules": ("SetKitRules",),
     "materials": ("AddMaterial", "ChangeMaterial", "KeepTool", "RetireMaterial"),
     "rewards": ("KeepReward", "PoolSum", "RetireReward"),

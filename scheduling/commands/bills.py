@@ -29,8 +29,11 @@ from scheduling.commands.request import Outcome, Request
 from scheduling.errors import ConflictError, InvalidError, NotFoundError
 from scheduling.lengths import Length
 from scheduling.model.refs import ref
+from scheduling.model.versions import named_behind
 from scheduling.store.database import Row
 from scheduling.store.rows import Transaction
+from scheduling.store.versions import classes_behind
+from scheduling.words import counted
 
 
 class SetBill(Request[ProjectKept]):
@@ -137,9 +140,12 @@ def _next_version(
         carry_tools(tx, old_id, version_id)
     else:
         keep_tools(tx, version_id, tools)
+    behind = classes_behind(tx, project_id)
+    word = "keeps" if len(behind) == 1 else "keep"
+    keep = f"; {named_behind(behind)} {word} an older version" if behind else ""
     return ProjectKept(
         summary=f"Set the bill of {ref('project', project_id)}, version {next_number}",
-        said=f"The bill of {text(now, 'title')} has {len(rows)} lines; classes made before keep theirs.",
+        said=f"The bill of {text(now, 'title')} has {counted(len(rows), 'line')}{keep}.",
         project_id=project_id,
         version_id=version_id,
     )
@@ -160,6 +166,19 @@ class TakeNewVersion(Request[Outcome]):
         where = ref("class_date", self.class_date_id)
         said = f"{text(row, 'title')} takes version {newest['number']}." if changed else "It has the newest already."
         return Outcome(summary=f"{where} takes version {newest['number']}", said=said)
+
+
+class LetTakeNewVersion(Request[Outcome]):
+    """Let several class dates of one project take its newest version, as one action."""
+
+    class_date_ids: Annotated[tuple[int, ...], Field(min_length=1, max_length=500)]
+
+    def run(self, tx: Transaction) -> Outcome:
+        outcomes = [TakeNewVersion(class_date_id=number).run(tx) for number in dict.fromkeys(self.class_date_ids)]
+        if len(outcomes) == 1:
+            return outcomes[0]
+        refs = ", ".join(ref("class_date", number) for number in dict.fromkeys(self.class_date_ids))
+        return Outcome(summary=f"{refs} take the newest version", said=f"{refs} take the newest version.")
 
 
 class ChooseKitOptions(Request[Outcome]):

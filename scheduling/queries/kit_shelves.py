@@ -8,8 +8,10 @@ from scheduling.errors import NotFoundError, StoreError
 from scheduling.lengths import Length
 from scheduling.model.materials import BillLine, Material, Supplier
 from scheduling.model.refs import ref
+from scheduling.model.versions import ClassBehind
 from scheduling.store.kit_rows import bench_of, bills, materials, suppliers
 from scheduling.store.rows import Reader
+from scheduling.store.versions import classes_behind
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,8 @@ class Tools:
 class ProjectBill:
     """lines: (line, its material); tools: (name, per); measures: by name, for formulas of sizes.
 
-    number: of the version they are of; tool_ids: of the tools, in their order.
+    number: of the version they are of; tool_ids: of the tools, in their order. behind: classes to come that keep a
+    version older than the newest.
     """
 
     project_id: int
@@ -92,6 +95,7 @@ class ProjectBill:
     tools: tuple[tuple[str, str], ...]
     measures: tuple[tuple[str, Length], ...] = ()
     tool_ids: tuple[int, ...] = ()
+    behind: tuple[ClassBehind, ...] = ()
 
     @property
     def ref(self) -> str:
@@ -136,6 +140,7 @@ class BillOf:
                 )
             ),
             tuple(tool["id"] for tool in tools),
+            classes_behind(reader, self.project_id),
         )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from scheduling.commands.kit_runs import BeginKitRun, TickKits
 from scheduling.errors import InvalidError
 from scheduling.queries.kit_shelves import BillOf, KitRules, Tools
 from scheduling.studio import Studio
@@ -177,3 +178,59 @@ def test_options_are_read_as_they_are_written() -> None:
 def test_an_option_that_is_not_understood_is_refused(typed: str) -> None:
     with pytest.raises(InvalidError):
         read_options(typed)
+
+
+async def test_leaving_a_changed_bill_offers_it_to_the_classes_to_come_as_one_action(studio: Studio) -> None:
+    async with opened(studio, "settings") as pilot:
+        pilot.app.open_projects()  # type: ignore[attr-defined]
+        await pilot.pause()
+        page = await open_bill(pilot)
+        assert page.query_one(Rows).go_to(("part", "Endsheet"))
+        await pilot.press("x")
+        await pilot.pause()
+        assert "C06 and C14 keep an older version" in " ".join(said(pilot).split())
+        assert "Classes to come with an older version" in screen_text(pilot.app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "Do classes to come take version 2 over?" in screen_text(pilot.app)
+        await pilot.press("escape")  # back to the bill, nothing taken over
+        await pilot.pause()
+        assert pilot.app.screen is page
+        await pilot.press("escape")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert pilot.app.screen is not page
+        assert "C06, C14 take the newest version" in said(pilot)
+        assert studio.ask(BillOf(PAMPHLET)).behind == ()
+        await pilot.press("u")
+        await pilot.pause()
+        assert len(studio.ask(BillOf(PAMPHLET)).behind) == 2
+
+
+async def test_classes_may_keep_their_version_and_take_the_new_one_later_from_the_bill(studio: Studio) -> None:
+    studio.do(BeginKitRun(class_date_id=6))
+    studio.do(TickKits(class_date_id=6, step="label", done=1))
+    async with opened(studio, "settings") as pilot:
+        pilot.app.open_projects()  # type: ignore[attr-defined]
+        await pilot.pause()
+        page = await open_bill(pilot)
+        assert page.query_one(Rows).go_to(("part", "Endsheet"))
+        await pilot.press("x", "escape")
+        await pilot.pause()
+        assert "Only C14, where no kit is begun" in screen_text(pilot.app)
+        await pilot.press("down", "down", "enter")
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, BillScreen)
+        assert len(studio.ask(BillOf(PAMPHLET)).behind) == 2
+        page = await open_bill(pilot)
+        assert page.query_one(Rows).go_to(("behind", "C14"))
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert pilot.app.screen is page
+        assert [one.ref for one in studio.ask(BillOf(PAMPHLET)).behind] == ["C06"]
+        await pilot.press("escape")  # nothing was changed on this visit: nothing is asked
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, BillScreen)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from typing import Any
 
 from textual.widget import Widget
@@ -13,9 +13,11 @@ from scheduling.errors import InvalidError
 from scheduling.lengths import read_length
 from scheduling.model.materials import BillLine, Material
 from scheduling.model.refs import ref
+from scheduling.model.versions import ClassBehind, named_behind
 from scheduling.queries.kit_costs import CostOfKit
 from scheduling.queries.kit_shelves import BillOf, ProjectBill, Tools
 from scheduling.typed_bill import options_text, ways_text
+from scheduling.words import show_day
 from tui.cells import Column
 from tui.keys import bindings
 from tui.kit_words import TOOL_PER
@@ -48,6 +50,7 @@ class BillScreen(StudioPage):
         self.title_words = f"Bill of {ref('project', project_id)}"
         self._bill: ProjectBill | None = None
         self._about: dict[Hashable, str] = {}
+        self._first_number = 0
 
     def body(self) -> Iterable[Widget]:
         yield Rows[Any](COLUMNS, empty="Nothing is on its bill yet. Press n to add the first part.")
@@ -55,6 +58,7 @@ class BillScreen(StudioPage):
 
     def reload(self) -> None:
         bill = self._bill = self.studio.ask(BillOf(self._project_id))
+        self._first_number = self._first_number or bill.number
         self._about = {}
         rows: list[Row | Section] = [Section(f"{bill.ref} {bill.title}", f"version {bill.number}")]
         for line, material in bill.lines:
@@ -70,9 +74,19 @@ class BillScreen(StudioPage):
         if bill.tools:
             rows.append(Section("Tools on the tables"))
         rows += [Row(("tool", name), (name, "", TOOL_PER[per], "")) for name, per in bill.tools]
+        self._behind(rows, bill)
         self._cost(rows)
         self.query_one(Rows).show(rows if len(rows) > 1 else [])
         self._say_about()
+
+    def _behind(self, rows: list[Row | Section], bill: ProjectBill) -> None:
+        if bill.behind:
+            rows.append(Section("Classes to come with an older version", "c lets them take this one"))
+        for one in bill.behind:
+            key = ("behind", one.ref)
+            rows.append(Row(key, (f"{one.ref} {one.title}", "", f"version {one.version}", show_day(one.first_day))))
+            made = " Kits are begun by the older one." if one.begun else ""
+            self._about[key] = f"{one.ref} keeps version {one.version}; this is version {bill.number}.{made}"
 
     def _cost(self, rows: list[Row | Section]) -> None:
         try:
@@ -113,8 +127,49 @@ class BillScreen(StudioPage):
             self._ask_measure(name)
         elif kind == "tool":
             self._ask_tool(name)
+        elif kind == "behind":
+            self._ask_behind(self.was_kept)
         else:
             self.says.note("There is no part, measure or tool under the cursor.")
+
+    def action_step_back(self) -> None:
+        """Leave; where the bill was changed here, the classes to come that keep an older one are asked about first."""
+        if self._bill is not None and self._bill.behind and self._bill.number > self._first_number:
+            self._ask_behind(self._leave)
+        else:
+            super().action_step_back()
+
+    def _leave(self, outcome: Outcome | None) -> None:
+        super().action_step_back()
+        if isinstance(below := self.app.screen, StudioPage):
+            below.was_kept(outcome)
+
+    def _ask_behind(self, then: Callable[[Outcome | None], None]) -> None:
+        """Ask which classes take this version over; then: called with what came of it, None where they keep theirs."""
+        assert self._bill is not None  # what it lists was under the cursor, or just changed
+        behind, number = self._bill.behind, self._bill.number
+        fresh = tuple(one for one in behind if not one.begun)
+
+        def answered(answer: str | None) -> None:
+            if answer == "none":
+                then(None)
+            elif answer is not None:
+                taking = fresh if answer == "fresh" else behind
+                outcome = self.perform(
+                    commands.LetTakeNewVersion(class_date_ids=tuple(one.class_date_id for one in taking))
+                )
+                if outcome is not None:
+                    then(outcome)
+
+        said = [
+            f"{one.ref} {one.title}, {show_day(one.first_day)}: version {one.version}"
+            + (", kits begun" if one.begun else "")
+            for one in behind
+        ]
+        self.app.push_screen(
+            Ask(f"Do classes to come take version {number} over?", _answers(behind, fresh), details="\n".join(said)),
+            answered,
+        )
 
     def action_new(self) -> None:
         def answered(answer: str | None) -> None:
@@ -201,6 +256,17 @@ class BillScreen(StudioPage):
             title=f"A tool for {ref('project', self._project_id)}",
         )
         self.app.push_screen(FormSheet(form, keep), self.was_kept)
+
+
+def _answers(behind: tuple[ClassBehind, ...], fresh: tuple[ClassBehind, ...]) -> list[Answer]:
+    """Yes comes first where no kit is begun by the older version, no where all are."""
+    everyone = Answer("all", f"Yes, {named_behind(behind)}" + ("" if fresh == behind else ", kits begun or not"))
+    nobody = Answer("none", "No, each keeps the version it was planned with")
+    if fresh == behind:
+        return [everyone, nobody]
+    if not fresh:
+        return [nobody, everyone]
+    return [Answer("fresh", f"Only {named_behind(fresh)}, where no kit is begun"), everyone, nobody]
 
 
 def _line_words(line: BillLine, material: Material) -> str:

@@ -76,7 +76,7 @@ class BillLineScreen(FormPage):
             TextField("options", "Options by seat", value=options_text(dict(line.options)) if line else "",
                       is_needed=False, read=lambda typed: options_text(read_options(typed)),
                       hint="slate = M04; no glue = nothing"),
-            title=f"{bill.ref} {bill.title}: keeping it makes version {bill.number + 1}; c on a class takes it over",
+            title=f"{bill.ref} {bill.title}: keeping it makes version {bill.number + 1}",
         )  # fmt: skip
 
     def _understood(self, typed: str) -> str:
