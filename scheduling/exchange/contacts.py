@@ -144,8 +144,8 @@ def _phones(card: Card, notices: Notices) -> tuple[Phone, ...]:
         read, odd = read_phones(entry.text)
         if odd:
             notices.add(card.number, "phone numbers", f"{odd}.")
-        numbers = {phone.number for phone in found}
-        found += [phone for phone in read if phone.number not in numbers]
+        numbers = {(phone.number, phone.extension) for phone in found}
+        found += [phone for phone in read if (phone.number, phone.extension) not in numbers]
     return tuple(found)
 
 

@@ -153,6 +153,13 @@ class RowReader:
             found += [email for email in read.found if email.casefold() not in (known.casefold() for known in found)]
             if read.odd:
                 self._notices.add(row.number, "e-mail addresses", f"{read.odd}.")
+        if len(found) > 1:
+            others = ", ".join(found[1:4]) + (" and more" if len(found) > 4 else "")
+            self._notices.add(
+                row.number,
+                "further e-mail addresses",
+                f"has several e-mail addresses: {found[0]} counts, not {others}.",
+            )
         return tuple(found[:1]), tuple(found[1:])
 
     def _phones(self, row: Row) -> tuple[Phone, ...]:
@@ -168,11 +175,12 @@ class RowReader:
         return tuple(phones)
 
     def _heads(self, row: Row) -> tuple[int | None, tuple[str, ...]]:
-        """Seats asked for, and guests' names; without a seats column guests are counted."""
+        """Seats asked for, and guests' names; where no number of seats stands, guests are counted."""
         cell = self._first(row, Meaning.GUESTS)
         guests = () if isinstance(cell, str) and says_nothing(clean(cell)) else guest_names(as_text(cell))
-        if self._at[Meaning.HEADS]:
-            heads, odd = read_heads(self._first(row, Meaning.HEADS))
+        seats = self._first(row, Meaning.HEADS)
+        if self._at[Meaning.HEADS] and not (guests and isinstance(seats, str) and not clean(seats).strip("-–—")):
+            heads, odd = read_heads(seats)
             if odd:
                 self._notices.add(row.number, "heads", f"{odd}.")
             elif heads is not None and heads <= len(guests) and guests:

@@ -117,12 +117,12 @@ def with_more(known: Person, again: Person) -> Person:
     if known == replace(again, row=known.row):
         return known
     first_typed = {email.casefold() for email in (*known.emails, *known.other_emails)}
-    numbers = {phone.number for phone in known.phones}
+    numbers = {(phone.number, phone.extension) for phone in known.phones}
     more_emails = tuple(e for e in (*again.emails, *again.other_emails) if e.casefold() not in first_typed)
     return replace(
         known,
         other_emails=(*known.other_emails, *more_emails),
-        phones=(*known.phones, *(phone for phone in again.phones if phone.number not in numbers)),
+        phones=(*known.phones, *(one for one in again.phones if (one.number, one.extension) not in numbers)),
         birthday=known.birthday or again.birthday,
         address=known.address or again.address,
         consents=again.consents or known.consents,

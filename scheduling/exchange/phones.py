@@ -42,12 +42,21 @@ def read_phones(value: Value) -> tuple[tuple[Phone, ...], str]:
             return (Phone(text, number),), ""
     text = unicodedata.normalize("NFKC", text).removeprefix("'").strip()
     if text.casefold().startswith("tel:"):
-        text = text[4:].replace(";ext=", " ext ").split(";")[0]
+        text = _of_uri(text[4:])
     if says_nothing(text):
         return (), ""
     read = [_one(part) for part in _SPLIT.split(text) if part and not says_nothing(part)]
     phones = tuple(phone for phone, _ in read if phone is not None)
     return phones, next((odd for _, odd in read if odd), "")
+
+
+def _of_uri(text: str) -> str:
+    """What follows "tel:", with its extension in words; parameters come in any order and case (RFC 3966 3, 5.3)."""
+    body, _, parameters = text.partition(";")
+    pairs = (one.partition("=") for one in parameters.split(";"))
+    extension = next((value for name, _, value in pairs if name.strip().casefold() == "ext"), "")
+    digits = "".join(char for char in extension if char.isdecimal())
+    return f"{body} ext {digits}" if digits else body
 
 
 def _typed_number(value: int | Decimal) -> tuple[tuple[Phone, ...], str]:

@@ -11,7 +11,18 @@ from dataclasses import dataclass
 from typing import Literal
 
 from scheduling.exchange.mapping import FILE, HERE, Mapping, mapping_from
-from scheduling.exchange.rows import ATTENDED, CANCELLED, NO_SHOW, Choice, PeopleRead, Person, Question, SignUp
+from scheduling.exchange.rows import (
+    ATTENDED,
+    CANCELLED,
+    NO_SHOW,
+    Choice,
+    Notice,
+    Notices,
+    PeopleRead,
+    Person,
+    Question,
+    SignUp,
+)
 from scheduling.folding import fold_text
 from scheduling.model.bookings import TAKES_SEATS, heads_text
 from scheduling.model.refs import ref, ref_id
@@ -85,7 +96,7 @@ class PreviewSignUps:
             counts[entry.what] += 1
         return SignUpPreview(
             ask=(*self.read.ask, *matching.ask),
-            notices=tuple(str(notice) for notice in self.read.notices),
+            notices=tuple(str(notice) for notice in (*self.read.notices, *_left_behind(self.read, people))),
             people=tuple(people),
             sign_ups=tuple(entries),
             new_people=sum(person.person_id is None for person in people),
@@ -129,6 +140,19 @@ def _entry(person: Person, known: KnownPeople, health: str, payer: int | None) -
         health_note=health,
         note=person.note,
     )
+
+
+def _left_behind(read: PeopleRead, people: list[PersonEntry]) -> tuple[Notice, ...]:
+    """What new people of a file have more than the studio keeps: one address and one phone number."""
+    notices = Notices("Card" if read.source.kind == "contacts" else "Row")
+    for person, entry in zip(read.people, people, strict=True):
+        if entry.person_id is not None:
+            continue
+        phones = [one.typed for one in person.phones if not one.damaged]
+        for words, more in (("e-mail addresses", person.emails), ("phone numbers", phones)):
+            if len(more) > 1:
+                notices.add(person.row, f"further {words}", f"has {len(more)} {words}; {more[0]} is kept.")
+    return notices.all()
 
 
 def _consent(given: bool | None) -> Literal["yes", "no", "unknown"]:
