@@ -234,11 +234,15 @@ def _laid_fresh(bench: Bench, schedules: int) -> tuple[Layout, Pins]:
         return layout, bench.pins.without(layout.broken)
     search = Search(bench.work, bench.times, bench.windows, bench.now, pinned, bench.bound(layout))
     by_date = Order(tuple(ranks_by([(last,) for last in bench.windows.last])))
+    best, seen = _weight(bench, layout), {order}
     for other in dict.fromkeys((search.best(order, schedules), by_date)):
         for each in (other, _until_late(bench, layout, other, order)):
-            if each != order:
+            if each not in seen:
+                seen.add(each)
                 tried = bench.laid(each, pinned)
-                layout = tried if _weight(bench, tried) < _weight(bench, layout) else layout
+                weight = _weight(bench, tried)
+                if weight < best:
+                    layout, best = tried, weight
     return layout, bench.pins.without(layout.broken)
 
 

@@ -123,6 +123,12 @@ class LeadWait:
         self.before: dict[int, int] = {}
 
 
+@lru_cache(maxsize=4096)  # the same days are asked for in every plan, of all the minutes of each
+def _order_before(day: dt.date, delivery: Delivery) -> int:
+    """The minute by which goods must be ordered that are needed on a day."""
+    return minutes_of(order_by(day, delivery).before)
+
+
 #: A wait as the planner counts it: real minutes, days on a calendar, a supplier's lead. Equal waits are one object.
 CountedWait = int | DayWait | LeadWait
 
@@ -206,7 +212,7 @@ class Waiting:
         """The latest minute to have ordered by, so that the goods are there at `start` on `day`."""
         known = wait.before.get(start)
         if known is None:
-            latest = minutes_of(order_by(day + wait.sooner, wait.delivery).before)
+            latest = _order_before(day + wait.sooner, wait.delivery)
             known = wait.before[start] = min(latest, start)
         return known
 

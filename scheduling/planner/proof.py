@@ -102,14 +102,18 @@ def interval_bound(
         ]
         own.sort(reverse=True)
         time = times.hands[hand]
+        # There is never less time between two moments than between their positions, each of which is worked out once.
+        begins = [time.position(ready) for ready, _, _ in own]
         for until in sorted(set(dates)):
-            needed = 0
+            needed, end = 0, time.position(until)
             for position, (ready, last, minutes) in enumerate(own):
                 if last > until or ready >= until:
                     continue
                 needed += minutes
                 if position + 1 < len(own) and own[position + 1][0] == ready and own[position + 1][1] <= until:
                     continue  # the interval is not whole yet
+                if needed - (end - begins[position]) < (best.minutes if best is not None else 1):
+                    continue
                 missing = needed - time.between(ready, until)
                 wider = best is not None and (missing, hand, until) == (best.minutes, best.hand, best.until)
                 if wider or missing > (best.minutes if best is not None else 0):

@@ -161,12 +161,14 @@ class WorkTime:
         """Minutes to be had from `start` to `until`; below nought when `until` comes first."""
         if until < start:
             return -self.between(until, start)
-        starts, last = self.days.starts, len(self.days) - 1
-        before = max(min(until, starts[0]) - start, 0)
-        start = max(start, starts[0])
+        starts, before = self.days.starts, 0
+        if start < starts[0]:
+            before = (until if until < starts[0] else starts[0]) - start
+            start = starts[0]
         if start >= until or start >= starts[-1]:
             return before
-        first, final = bisect_right(starts, start) - 1, min(bisect_right(starts, until) - 1, last)
+        first = bisect_right(starts, start) - 1
+        final = (bisect_right(starts, until, first) if until < starts[-1] else len(self.limits)) - 1
         if first == final:
             return before + self.within(first, start, until)
         whole = self.sums[final] - self.sums[first + 1]
