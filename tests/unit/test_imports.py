@@ -40,6 +40,10 @@ def test_the_first_screen_waits_for_nothing_that_only_a_change_needs() -> None:
     assert there & {"pydantic", *SLOW} == set()
 
 
+def test_the_week_on_the_command_line_waits_for_nothing_that_only_a_change_needs() -> None:
+    assert loaded("import tui.lines.entry, tui.lines.week") & {"pydantic", *SLOW} == set()
+
+
 def test_booking_loads_nothing_slow(tmp_path: Path) -> None:
     code = (
         "import sys\nfrom scheduling.commands.bookings import Book\nfrom scheduling.studio import Studio\n"

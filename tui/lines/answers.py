@@ -7,10 +7,9 @@ import datetime as dt
 import json
 import re
 from decimal import Decimal
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from scheduling.clock import WallTime
-from scheduling.commands.request import Outcome
 from scheduling.errors import SchedulingError
 from scheduling.model.refs import ref
 from scheduling.money import Currency
@@ -20,6 +19,9 @@ from scheduling.queries.people import PersonRow
 from scheduling.queries.plan import PlannedTask
 from scheduling.queries.roster import RosterRow
 from scheduling.studio import COMMAND_LINE
+
+if TYPE_CHECKING:
+    from scheduling.commands.request import Outcome
 
 VERSION: Final = 1
 _OBEYED: Final = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")

@@ -14,16 +14,16 @@ from scheduling.queries.feedback import AcceptedBatch, AcceptedBatches, BatchPro
 from scheduling.queries.logged_minutes import LoggedStep, LoggedSteps
 from scheduling.queries.owed import Today
 from scheduling.queries.plan import OneTask, PrepTasks
-from scheduling.queries.plan_page import MovedTask, PlanPage, PlanToKeep, ThePlan
+from scheduling.queries.plan_page import PlanPage, PlanToKeep, ThePlan
 from scheduling.queries.settings import Settings
-from scheduling.queries.stock_room import OrderDeadline, OrderDeadlines
+from scheduling.queries.stock_room import OrderDeadlines
 from scheduling.studio import Studio
 from scheduling.words import read_minutes, read_moment, show_day, show_minutes
 from tui.lines.answers import answer, task_entry
 from tui.lines.decide import decision_entry
 from tui.lines.out import say, show_outcome, table
 from tui.lines.place import open_studio, studio_path
-from tui.order_words import deadline_about
+from tui.lines.plan_parts import moved_entry, order_entry, show_moved, show_orders
 
 
 def arguments(verb: str, parser: ArgumentParser) -> None:
@@ -122,18 +122,6 @@ def _entries(page: PlanPage, standings: tuple[ClassStanding, ...]) -> dict[str, 
     }
 
 
-def moved_entry(move: MovedTask) -> dict[str, Any]:
-    """A task that lies on other days, in an answer."""
-    return {
-        "task": move.ref,
-        "class": ref("class_date", move.class_date_id),
-        "title": move.title,
-        "before": move.before,
-        "now": move.now,
-        "because": move.because,
-    }
-
-
 def _show(page: PlanPage, standings: tuple[ClassStanding, ...], today: dt.date) -> None:
     table(
         ("Day", "Prep", "Limit", ""),
@@ -181,40 +169,6 @@ def _show_decisions(standings: tuple[ClassStanding, ...], today: dt.date) -> Non
     for day, place, decision in sorted(open_ones, key=lambda each: (each[0], each[1].class_date_id)):
         past = " (past, not decided)" if day < today else ""
         say(f"  {show_day(day)}{past}  {place.ref} {place.title}: {decision.rests_on(today)}")
-
-
-def order_entry(one: OrderDeadline) -> dict[str, Any]:
-    """What must be ordered by when, in an answer."""
-    return {
-        "day": one.day,
-        "hour": one.hour,
-        "past": one.is_past,
-        "supplier": one.ref,
-        "name": one.supplier,
-        "materials": one.materials,
-        "classes": one.class_refs,
-        "arrives": one.arrives,
-        "endangered": one.endangered_refs,
-    }
-
-
-def show_orders(orders: tuple[OrderDeadline, ...], today: dt.date) -> None:
-    """What must be ordered by when."""
-    if not orders:
-        return
-    print("\nTo order")
-    for one in orders:
-        say(f"  {deadline_about(one, today=today)}")
-
-
-def show_moved(moved: tuple[MovedTask, ...], kept_on: dt.date | None) -> None:
-    """What lies on other days than in the kept plan, with why."""
-    if not moved:
-        return
-    since = f" since the plan of {show_day(kept_on)}" if kept_on is not None else ""
-    print(f"\n{len(moved)} {'task' if len(moved) == 1 else 'tasks'} moved{since}")
-    for move in moved:
-        say(f"  {move.said}")
 
 
 def _signed(minutes: int) -> str:

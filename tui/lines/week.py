@@ -13,7 +13,7 @@ from scheduling.words import show_day, show_minutes
 from tui.lines.answers import answer, class_entry, task_entry
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
-from tui.lines.plan import moved_entry, order_entry, show_moved, show_orders
+from tui.lines.plan_parts import moved_entry, order_entry, show_moved, show_orders
 
 MOST_LATE = 8
 """Late tasks told in the week; all of them stand in `prep`."""

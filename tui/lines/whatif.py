@@ -19,7 +19,7 @@ from tui.lines.answers import answer
 from tui.lines.named import class_named
 from tui.lines.out import say
 from tui.lines.place import open_studio, studio_path
-from tui.lines.plan import moved_entry
+from tui.lines.plan_parts import moved_entry
 
 MOST_MOVED = 12
 """Moved tasks that are told; all of them stand in the JSON."""
