@@ -245,13 +245,18 @@ class RowReader:
 
     def _text(self, row: Row, meaning: Meaning) -> str:
         value = self._first(row, meaning)
+        if value == "":
+            return ""
         if isinstance(value, Decimal):
             return f"{value.normalize():f}"
-        return clean(as_text(value)) if value != "" else ""
+        return clean(as_text(value))
 
     def _joined(self, row: Row, meaning: Meaning) -> str:
         """The texts of all columns of a meaning, one a line; "none" is nothing."""
-        texts = [clean(as_text(row.cells[i])) for i in self._at[meaning] if i < len(row.cells) and row.cells[i] != ""]
+        at = self._at[meaning]
+        if not at:
+            return ""
+        texts = [clean(as_text(row.cells[i])) for i in at if i < len(row.cells) and row.cells[i] != ""]
         return "\n".join(text for text in texts if not says_nothing(text))
 
 

@@ -41,6 +41,8 @@ def may_be_several(name: str) -> bool:
     text = one_line(name)
     if _TWO_PEOPLE.search(text):
         return True
+    if "," not in text:
+        return False
     parts = [part.split() for part in text.split(",")]
     return len(parts) == 2 and all(len(part) > 1 for part in parts) and parts[0][-1] == parts[1][-1]
 

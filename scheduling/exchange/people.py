@@ -53,7 +53,7 @@ class Gathering:
         shared_ids: sign-up numbers that stand in rows of different people, so that they name no single sign-up.
         """
         person = self._person(entry)
-        sign_up = replace(entry.sign_up, person=person, key=_sign_up_key(entry, shared_ids))
+        sign_up = entry.sign_up.placed(person, _sign_up_key(entry, shared_ids))
         known = self._sign_up_at.get(sign_up.key)
         if known is None:
             known = len(self._gathered.sign_ups)

@@ -13,6 +13,7 @@ from scheduling.exchange.sheets import Sheet, read_sheet
 from scheduling.exchange.table import read_table
 from scheduling.exchange.vcards import looks_like_cards
 from scheduling.exchange.xlsx import is_workbook, read_workbook
+from scheduling.pause import collector_paused
 
 
 def read_people(
@@ -60,17 +61,18 @@ def read_people(
     else:
         table, ask = read_sheet(content, notices, encoding or kept.encoding, kept.delimiter), []
         _refuse_other_text(table)
-    return read_table(
-        table,
-        notices,
-        today=today,
-        mapping=kept,
-        date_order=date_order or "",
-        zone=zone,
-        progress=progress,
-        ask=ask,
-        asks_names=asks_names,
-    )
+    with collector_paused():
+        return read_table(
+            table,
+            notices,
+            today=today,
+            mapping=kept,
+            date_order=date_order or "",
+            zone=zone,
+            progress=progress,
+            ask=ask,
+            asks_names=asks_names,
+        )
 
 
 _OTHER_TEXT = (

@@ -125,6 +125,28 @@ class SignUp:
     source_id: str = ""
     order_id: str = ""
 
+    def placed(self, person: int, key: str) -> SignUp:
+        """This sign-up with its person and key, which are known last; for very many rows `replace` is slow."""
+        return SignUp(
+            person,
+            key,
+            self.rows,
+            self.class_text,
+            self.day,
+            self.starts,
+            self.heads,
+            self.guests,
+            self.state,
+            self.state_word,
+            self.paid,
+            self.said_paid,
+            self.price,
+            self.note,
+            self.guardian,
+            self.source_id,
+            self.order_id,
+        )
+
     @property
     def row(self) -> int:
         """The row that decides."""

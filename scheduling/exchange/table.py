@@ -182,14 +182,16 @@ class _Reading:
 
     def _is_no_entry(self, row: Row) -> bool:
         """Blank rows, a header that comes again, and rows of totals."""
-        texts = [one_line(cell) if isinstance(cell, str) else as_text(cell) for cell in row.cells[:40]]
-        if not any(texts):
+        cells = row.cells[:40]
+        first = next((text for cell in cells if (text := one_line(as_text(cell)))), "")
+        if not first:
             return True
-        first = next(text for text in texts if text)
-        if _is_total(first) and not any("@" in text for text in texts):
+        if not any(isinstance(cell, str) and "@" in cell for cell in cells) and _is_total(first):
             return True
         header = self._columns.header
-        return first == header[0] and len(header) > 1 and tuple(texts[: len(header)]) == header
+        if first != header[0] or len(header) < 2:
+            return False
+        return tuple(one_line(as_text(cell)) for cell in cells[: len(header)]) == header
 
     def _mended(self, row: Row) -> Row:
         """A row whose name holds delimiters without quotes ("Roe, Ada" under "Name"), as its moved address proves."""

@@ -30,6 +30,8 @@ def clean(text: str) -> str:
 
 def one_line(text: str) -> str:
     """`clean` text with every run of white space made one space."""
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     return " ".join(clean(text).split())
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from scheduling.clock import zone_named
+from scheduling.pause import collector_paused
 from scheduling.planner.answer import Answer
 from scheduling.planner.foreseen import Worst, cannot_keep
 from scheduling.planner.improve import NOTHING_MISSED, SCHEDULES, Order, Score, Search, ranks_by, score
@@ -14,7 +15,6 @@ from scheduling.planner.keep import Keeper, joined_at, moves
 from scheduling.planner.kept_places import Place
 from scheduling.planner.laying import Layout
 from scheduling.planner.moments import Days, minutes_of, moment_of
-from scheduling.planner.pause import collector_paused
 from scheduling.planner.pins import Pins
 from scheduling.planner.plan import Kept, Plan
 from scheduling.planner.problem import NOW_STEP, Problem

@@ -1,6 +1,6 @@
-"""Keeps the collector of circular garbage out of a plan while it is made.
+"""Keeps the collector of circular garbage out while a plan is made or a long sheet is read.
 
-A plan makes many thousands of small objects and no circles among them, and each pass of the collector would go through
+Either makes many thousands of small objects and no circles among them, and each pass of the collector would go through
 all that the program holds: a fifth of the time of a large plan.
 """
 
