@@ -38,12 +38,14 @@ class BatchProposal:
 class BatchTrials:
     """One problem at one moment, with the plan as it is, and each batch tried on it laid once.
 
-    previous: the kept plan that the plan as it is stays close to.
+    previous: the kept plan that the plan as it is stays close to. before: that plan, where it is known already.
     """
 
-    def __init__(self, problem: Problem, now: dt.datetime, previous: Kept | None = None) -> None:
+    def __init__(
+        self, problem: Problem, now: dt.datetime, previous: Kept | None = None, before: Plan | None = None
+    ) -> None:
         self.problem = problem
-        self.before = plan(problem, now, previous)
+        self.before = before or plan(problem, now, previous)
         self._now = now
         self._previous = previous
         self._kept = self.before.to_keep()

@@ -128,13 +128,16 @@ class BatchProposals:
     is_wanted: Callable[[], bool] = always
 
     def fetch(self, reader: Reader) -> tuple[BatchRow, ...]:
+        from scheduling.queries.planning import the_plan
+
+        the_plan(reader)  # what asks for the batches asks for the plan as well: both take the one kept here
         return batch_proposals(ReadPlanInputs().fetch(reader), self.is_wanted)
 
 
 def batch_proposals(inputs: PlanInputs, is_wanted: Callable[[], bool] = always) -> tuple[BatchRow, ...]:
     """What BatchProposals answers; touches no file, so that a worker may do it."""
     inputs = inputs.served()
-    trials = BatchTrials(inputs.facts.problem, inputs.now, inputs.previous)
+    trials = BatchTrials(inputs.facts.problem, inputs.now, inputs.previous, inputs.plan)
     strict = strict_proposals(trials, is_wanted=is_wanted)
     rows = [_row(inputs, each.tasks, each.minutes, each.saved, each.finish) for each in strict]
     return (*rows, *_kept_in_time(inputs, trials, {each.key: len(each.tasks) for each in strict}, is_wanted))

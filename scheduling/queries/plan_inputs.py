@@ -10,7 +10,7 @@ from scheduling.model.refs import ref
 from scheduling.store.rows import Reader
 
 if TYPE_CHECKING:
-    from scheduling.planner.plan import Kept
+    from scheduling.planner.plan import Kept, Plan
     from scheduling.queries.prep_problem import PrepFacts
     from scheduling.queries.supplies import Supplies
 
@@ -35,7 +35,8 @@ class PlanInputs:
     previous: the kept plan.
 
     classes: by public id. blocked: numbers of the blocked days that can be given back. parties: (booking, heads) of
-    classes whose heads all are one host's, by public id.
+    classes whose heads all are one host's, by public id. known: the facts with those waits and the plan, where they
+    are worked out already.
     """
 
     facts: PrepFacts
@@ -45,12 +46,19 @@ class PlanInputs:
     classes: dict[str, HeldClass]
     blocked: dict[dt.date, int]
     parties: dict[str, tuple[int, int]] = field(default_factory=dict)
+    known: tuple[PrepFacts, Plan] | None = None
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan of these inputs, where it is known."""
+        return None if self.known is None else self.known[1]
 
     def served(self) -> PlanInputs:
         """With the waits for goods counted, which may take a while; touches no file."""
         from scheduling.queries.deliveries import with_deliveries
 
-        return replace(self, facts=with_deliveries(self.facts, self.supplies))
+        facts = with_deliveries(self.facts, self.supplies) if self.known is None else self.known[0]
+        return replace(self, facts=facts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +66,7 @@ class ReadPlanInputs:
     """The inputs as the file is now."""
 
     def fetch(self, reader: Reader) -> PlanInputs:
-        from scheduling.queries.planning import kept_before
+        from scheduling.queries.planning import kept_before, known_plan
         from scheduling.queries.prep_problem import prep_facts
         from scheduling.queries.supplies import read_supplies
 
@@ -71,6 +79,7 @@ class ReadPlanInputs:
             supplies=read_supplies(reader),
             now=reader.now,
             previous=kept_before(reader),
+            known=known_plan(reader),
             classes={
                 row["public_id"]: HeldClass(row["id"], row["title"], tuple(sessions.get(row["id"], ())))
                 for row in reader.rows("SELECT id, public_id, title FROM class_date ORDER BY id")

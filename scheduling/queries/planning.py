@@ -48,6 +48,12 @@ def the_plan(reader: Reader) -> tuple[PrepFacts, Plan]:
     return kept  # type: ignore[return-value]  # only this function and the next put it there
 
 
+def known_plan(reader: Reader) -> tuple[PrepFacts, Plan] | None:
+    """The plan of this very state, with its waits for goods, where it was worked out on the spot; None where not."""
+    waits = isinstance(reader.desk, PlanDesk) and reader.desk.may_wait
+    return None if waits else reader.memo.get("plan")  # type: ignore[return-value]  # as in the_plan
+
+
 def kept_before(reader: Reader) -> Kept | None:
     """The kept plan that the next one stays close to (decisions 22)."""
     found = kept_day(reader)
