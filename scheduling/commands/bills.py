@@ -164,7 +164,8 @@ class TakeNewVersion(Request[Outcome]):
         newest = newest_version(tx, number(version, "project_id"))
         changed = tx.update("class_date", self.class_date_id, {"project_version_id": number(newest, "id")})
         where = ref("class_date", self.class_date_id)
-        said = f"{text(row, 'title')} takes version {newest['number']}." if changed else "It has the newest already."
+        takes = f"{where} {text(row, 'title')} takes version {newest['number']}."
+        said = takes if changed else f"{where} has the newest already."
         return Outcome(summary=f"{where} takes version {newest['number']}", said=said)
 
 

@@ -278,3 +278,26 @@ async def test_the_key_that_stops_other_programs_says_how_to_leave(studio: Studi
         await pilot.pause()
         assert said(pilot) == "Nothing was stopped. Press q to leave; every change is kept already."
         assert not pilot.app._notifications
+
+
+async def test_find_on_a_page_without_a_find_line_goes_to_a_row_and_takes_no_letter_for_a_key(studio: Studio) -> None:
+    async with opened(studio, "settings") as pilot:
+        pilot.app.open_bill(1)  # type: ignore[attr-defined]
+        await pilot.pause()
+        page = pilot.app.screen
+        studio.do(AddPerson(name="Ursula Reed"))
+        revision = studio.revision
+        await pilot.press("f", *"rul")  # r does again, u takes back
+        await pilot.pause()
+        assert "Find on this page" in screen_text(pilot.app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert pilot.app.screen is page
+        assert page.query_one(Rows).cursor_id == ("tool", "Steel ruler")
+        await pilot.press("slash", *"zzz")
+        await pilot.pause()
+        assert "zzz" in screen_text(pilot.app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert page.query_one(Rows).cursor_id == ("tool", "Steel ruler")
+        assert studio.revision == revision

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Final, TypeVar, cast
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
+from textual.binding import Binding
 from textual.message import Message
 
 from scheduling.clock import day_in
@@ -13,6 +15,8 @@ from scheduling.studio import Studio
 from tui.keys import bindings
 from tui.messages import DoneBeside
 from tui.widgets.page import Page
+from tui.widgets.picker import Picked, Picker
+from tui.widgets.rows import Rows
 
 if TYPE_CHECKING:
     from scheduling.commands.request import Outcome, Request
@@ -32,7 +36,12 @@ class StudioPage(Page):
     is first shown, after every change made here, and when another window or the command line has changed the file.
     """
 
-    BINDINGS = bindings("suppose")
+    BINDINGS = [
+        *bindings("suppose"),
+        # Not on the line of keys: it goes to a row of whatever list is there, so that letters typed after it are never
+        # taken for keys. A list with a find line has its own.
+        *(replace(one, show=False) for one in bindings("find") if isinstance(one, Binding)),
+    ]
     title_words: str = ""
     is_typed_into: bool = False
     """Whether it holds what is being typed, so that only its own way back may leave it."""
@@ -161,6 +170,30 @@ class StudioPage(Page):
     def action_suppose(self) -> None:
         """Suppose a change; of the class here, where there is one."""
         self.kitwright.suppose(self.class_here())
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action == "find":
+            return not self.is_typed_into and self._list_to_find_in() is not None
+        return super().check_action(action, parameters)
+
+    def _list_to_find_in(self) -> Rows[Any] | None:
+        """The list with the focus, else the first in sight that has rows."""
+        lists = [rows for rows in self.query(Rows) if rows.whole_count and rows.can_focus and rows.focusable]
+        return next((rows for rows in lists if rows.has_focus), lists[0] if lists else None)
+
+    def action_find(self) -> None:
+        """Type a few letters of a row and go to it."""
+        rows = self._list_to_find_in()
+        if rows is None:
+            return
+
+        def picked(answer: Picked | None) -> None:
+            rows.focus()
+            if answer is not None and answer.row_id is not None:
+                rows.go_to(answer.row_id)
+
+        every = rows.all_drawn()
+        self.app.push_screen(Picker("Find on this page", every, rows.columns, empty="No row like that."), picked)
 
     def say_done(self, outcome: Outcome, *, can_undo: bool = True) -> None:
         """The outcome's sentence and its warnings on the status line."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
+from dataclasses import replace
 from operator import attrgetter
 from typing import Any, ClassVar, Final, Generic, TypeVar
 
@@ -160,6 +161,15 @@ class Rows(ScrollView, Generic[T], can_focus=True, inherit_bindings=False):
         """Another text for the empty list, such as after a change of what it shows."""
         self._empty = text
         self.refresh()
+
+    def all_drawn(self) -> list[Row]:
+        """Every row, drawn, without sections and without narrowing; its id is the one that `go_to` takes."""
+        return [replace(self._draw(item), id=self._id_of(item)) for item in self._items]
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        """What it is drawn under."""
+        return self._columns
 
     @property
     def typed(self) -> str:
