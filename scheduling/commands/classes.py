@@ -20,7 +20,7 @@ from scheduling.commands.class_rows import (
 from scheduling.commands.found import found, in_use, number, text
 from scheduling.commands.projects import newest_version
 from scheduling.commands.request import Outcome, Request
-from scheduling.commands.seat_rows import keep_health_of_all, refuse_over_occupancy
+from scheduling.commands.seat_rows import keep_health_of_all, refuse_over_occupancy, shorten_holds
 from scheduling.commands.task_rows import keep_tasks
 from scheduling.commands.transfers import ask_all_again
 from scheduling.errors import ConflictError, InvalidError
@@ -261,6 +261,7 @@ class MoveClassDate(Request[ClassKept]):
             raise_sequence(tx, self.class_date_id)
             heads = ask_all_again(tx, self.class_date_id)
             keep_health_of_all(tx, self.class_date_id)
+            shorten_holds(tx, row)
         warnings = class_warnings(tx, self.class_date_id, sessions)
         if heads:
             warnings.append(f"Ask the {heads} booked whether the new date suits them.")

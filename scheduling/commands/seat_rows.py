@@ -30,6 +30,16 @@ def hold_until(tx: Transaction, class_date: Row, state: str) -> str | None:
     return None if lapses is None else utc_text(lapses)
 
 
+def shorten_holds(tx: Transaction, class_date: Row) -> None:
+    """After a class was moved to sooner: its holds that would lapse after its start lapse by then."""
+    latest = utc_text(first_session(tx, number(class_date, "id")).starts.utc)
+    for row in tx.rows(
+        "SELECT id FROM booking WHERE class_date_id = ? AND state = 'held' AND lapses_at > ?",
+        (class_date["id"], latest),
+    ):
+        tx.update("booking", row["id"], {"lapses_at": hold_until(tx, class_date, "held")})
+
+
 def seats_of(tx: Transaction, booking_id: int) -> tuple[int | None, ...]:
     """The participants of a booking's kept seats, None for one without a name."""
     found_rows = tx.rows(

@@ -8,6 +8,7 @@ import pytest
 
 from scheduling.clock import WallTime, wall_time
 from scheduling.commands.bookings import Book, CancelBooking
+from scheduling.commands.classes import MoveClassDate
 from scheduling.commands.offers import AcceptOffer, OfferSeats, RefuseOffer, SettleLapsed
 from scheduling.commands.payments import TakePayment
 from scheduling.commands.undoing import Undo
@@ -92,6 +93,20 @@ def test_a_booking_held_near_its_class_lapses_with_its_start() -> None:
     (row,) = book.studio.ask(Waitlist(class_date)).open
     assert row.booking_id == held
     assert row.lapses == CLASS
+
+
+def test_a_hold_on_a_class_that_is_moved_to_sooner_lapses_by_its_new_start() -> None:
+    book = BookStudio()
+    class_date = book.class_date("2027-03-20")
+    book.on("2027-03-10T15:00")
+    book.book(class_date, book.person("Early"), state="held")
+    starts = dt.datetime.fromisoformat("2027-03-11T10:00")
+    moved = book.do(MoveClassDate(class_date_id=class_date, sessions=((starts, starts + dt.timedelta(hours=2)),)))
+    (row,) = book.studio.ask(Waitlist(class_date)).open
+    assert row.lapses == WallTime(starts, ZONE)
+    book.do(Undo(history_id=moved.history_id))
+    (row,) = book.studio.ask(Waitlist(class_date)).open
+    assert row.lapses == WallTime(dt.datetime.fromisoformat("2027-03-12T15:00"), ZONE)
 
 
 def test_a_party_that_does_not_fit_keeps_its_turn_and_the_next_that_fits_is_offered() -> None:
