@@ -40,8 +40,8 @@ def test_the_first_screen_waits_for_nothing_that_only_a_change_needs() -> None:
     assert there & {"pydantic", *SLOW} == set()
 
 
-def test_the_week_on_the_command_line_waits_for_nothing_that_only_a_change_needs() -> None:
-    assert loaded("import tui.lines.entry, tui.lines.week") & {"pydantic", *SLOW} == set()
+def test_the_week_and_the_plan_on_the_command_line_wait_for_nothing_that_only_a_change_needs() -> None:
+    assert loaded("import tui.lines.entry, tui.lines.week, tui.lines.plan") & {"pydantic", *SLOW} == set()
 
 
 def test_booking_loads_nothing_slow(tmp_path: Path) -> None:

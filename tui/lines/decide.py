@@ -5,7 +5,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from typing import Any
 
-from scheduling.commands.decisions import Decide
+from scheduling import commands
 from scheduling.errors import InvalidError
 from scheduling.model.refs import ref
 from scheduling.queries.decisions import DecisionRow, DecisionsDue
@@ -52,7 +52,9 @@ def _decide(studio: Studio, class_date_id: int, parsed: Namespace) -> int:
     if parsed.until:
         facts = studio.ask(Settings())
         until = read_day(parsed.until, today=studio.ask(Today()), day_first=facts.day_first, field="until").value
-    command = Decide(class_date_id=class_date_id, choice=CHOICES[parsed.choice], until_day=until, note=parsed.note)
+    command = commands.Decide(
+        class_date_id=class_date_id, choice=CHOICES[parsed.choice], until_day=until, note=parsed.note
+    )
     return show_outcome(studio.do(command), parsed)
 
 

@@ -6,7 +6,7 @@ import datetime as dt
 from argparse import ArgumentParser, Namespace
 from typing import Any
 
-from scheduling.commands.planning import DoTogether, KeepPlan, LayAfresh, PartTasks, PinTask, TakeMinutes, UnpinTask
+from scheduling import commands
 from scheduling.errors import ConflictError, InvalidError
 from scheduling.model.refs import ref, ref_id
 from scheduling.queries.class_standings import ClassStanding, ClassStandings
@@ -55,7 +55,7 @@ def run(parsed: Namespace) -> int:
 
 def _plan(studio: Studio, parsed: Namespace) -> int:
     if parsed.afresh:
-        afresh = studio.do(LayAfresh())
+        afresh = studio.do(commands.LayAfresh())
     page = studio.ask(ThePlan(parsed.days))
     standings = studio.ask(ClassStandings())
     orders = studio.ask(OrderDeadlines(parsed.days))
@@ -63,7 +63,7 @@ def _plan(studio: Studio, parsed: Namespace) -> int:
         form = studio.ask(PlanToKeep())
         if form is None:
             raise ConflictError("There is no plan to keep yet.", hint="Make a class first.")
-        outcome = studio.do(KeepPlan(form=form))
+        outcome = studio.do(commands.KeepPlan(form=form))
     if parsed.json:
         tasks = [task_entry(task) for task in studio.ask(PrepTasks())]
         due = [order_entry(one) for one in orders]
@@ -178,13 +178,13 @@ def _signed(minutes: int) -> str:
 def _pin(studio: Studio, parsed: Namespace) -> int:
     task_id = ref_id(parsed.task, "task", field="task")
     if parsed.off:
-        return show_outcome(studio.do(UnpinTask(task_id=task_id)), parsed)
+        return show_outcome(studio.do(commands.UnpinTask(task_id=task_id)), parsed)
     if not parsed.at:
         raise InvalidError("When is the work to lie?", hint='Give --at "fri 14:30", or --off.', field="at")
     facts = studio.ask(Settings())
     minutes = read_minutes(parsed.minutes).value if parsed.minutes else studio.ask(OneTask(task_id)).left or None
     starts = read_moment(parsed.at, today=studio.ask(Today()), day_first=facts.day_first, field="at").value
-    pin = PinTask(task_id=task_id, starts=starts, minutes=minutes, instead=not parsed.also)
+    pin = commands.PinTask(task_id=task_id, starts=starts, minutes=minutes, instead=not parsed.also)
     return show_outcome(studio.do(pin), parsed)
 
 
@@ -195,7 +195,7 @@ def _better(studio: Studio, parsed: Namespace) -> int:
         taken = next((step for step in better if str(step.line_id) == parsed.line), None)
         if taken is None or taken.percent is None:
             raise InvalidError(f"There is no proposal {parsed.line}.", hint="See: kitwright better", field="line")
-        return show_outcome(studio.do(TakeMinutes(line_id=taken.line_id, percent=taken.percent)), parsed)
+        return show_outcome(studio.do(commands.TakeMinutes(line_id=taken.line_id, percent=taken.percent)), parsed)
     if parsed.json:
         print(answer("better", proposals=[_step_entry(step) for step in better], steps=list(map(_logged_entry, steps))))
         return 0
@@ -242,9 +242,9 @@ def _together(studio: Studio, parsed: Namespace) -> int:
     if parsed.part:
         if len(ids) != 1:
             raise InvalidError("Which batch?", hint="Name one of its tasks.", field="tasks")
-        return show_outcome(studio.do(PartTasks(task_id=ids[0])), parsed)
+        return show_outcome(studio.do(commands.PartTasks(task_id=ids[0])), parsed)
     if ids:
-        return show_outcome(studio.do(DoTogether(task_ids=ids)), parsed)
+        return show_outcome(studio.do(commands.DoTogether(task_ids=ids)), parsed)
     rows, accepted = studio.ask(BatchProposals()), studio.ask(AcceptedBatches())
     if parsed.json:
         proposals = [{**_batch_entry(row), "past_aim": row.past_aim} for row in rows]
