@@ -139,4 +139,4 @@ async def test_a_sheet_without_people_is_refused_and_what_was_shown_stays(studio
         await until(pilot, lambda: isinstance(pilot.app.screen, ImportScreen) and said(pilot).startswith("Not done"))
         assert [name for name, _, _ in rows_shown(pilot)] == ["Ann New"]
         await keep(pilot)
-        assert said(pilot).startswith("Done: two.xlsx: 1 sign-ups")
+        assert said(pilot).startswith("Done: two.xlsx: 1 sign-up, 1 new attendee")
