@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -10,8 +11,9 @@ import pytest
 
 from scheduling.commands.planning import PinTask, SetDay
 from scheduling.commands.prep import AddTask, LogMinutes, TickTask
-from scheduling.queries.feedback import AcceptedBatches
+from scheduling.queries.feedback import AcceptedBatches, BatchProposals, BatchRow
 from scheduling.queries.plan import OneTask, PrepTasks
+from scheduling.store.rows import Reader
 from scheduling.studio import Studio
 from tests.support.builders import a_studio, class_date, project
 from tests.support.demo_studio import opened
@@ -128,7 +130,16 @@ async def test_a_batch_is_accepted_by_a_key_undone_by_one_and_parted_by_another(
 
 
 @pytest.mark.all
-async def test_what_is_proposed_is_worked_out_beside_the_page_and_given_up_when_it_is_left(studio: Studio) -> None:
+async def test_what_is_proposed_is_worked_out_beside_the_page_and_given_up_when_it_is_left(
+    studio: Studio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    may_go, found = threading.Event(), BatchProposals.fetch
+
+    def held_up(asked: BatchProposals, reader: Reader) -> tuple[BatchRow, ...]:
+        may_go.wait(30)
+        return found(asked, reader)
+
+    monkeypatch.setattr(BatchProposals, "fetch", held_up)
     app = KitwrightApp(studio, look="light", environ={})
     async with app.run_test(size=(80, 24)) as pilot:
         await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
@@ -140,6 +151,7 @@ async def test_what_is_proposed_is_worked_out_beside_the_page_and_given_up_when_
         await pilot.pause()
         assert app.screen.title_words == "This week"  # type: ignore[attr-defined]
         assert worker.is_cancelled
+        may_go.set()
         await pilot.press("B")
         await until(pilot, lambda: "Worth doing in one go" in screen_text(app))
 
