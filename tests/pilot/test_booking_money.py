@@ -93,7 +93,7 @@ async def test_cancelling_on_the_attendees_page_says_first_what_goes_back(studio
     async with opened(studio, "attendees", size=(120, 40)) as pilot:
         await open_person(pilot, head.payer_id, f"booking {head.booking_id}")
         await press(pilot, "x")
-        assert "The whole booking cancelled now" in screen_text(pilot.app)
+        assert "If all of it is cancelled now" in screen_text(pilot.app)
         assert "58.00" in screen_text(pilot.app)
         await press(pilot, "enter")
         assert studio.ask(Settlement(head.booking_id)).money.state == "confirmed"
