@@ -102,8 +102,8 @@ def test_every_answer_has_the_keys_of_its_kind_and_a_text(run: Run, arguments: t
         ),
         (("reward", "change", "W01", "--per", "50", "--what", "a pack"), "a pack is kept as W01"),
         (("stock", "left-over", "M03", "--whole", "2", "--of", "12 x 9"), "2 of 12 x 9 on hand"),
-        (("bill", "set", "P1", "--line", "Cover;M04;1;5 3/4 x 9;kit;one way up, back shows;slate=M04"), "has 1 lines"),
-        (("bill", "take", "C14"), "It has the newest already"),
+        (("bill", "set", "P1", "--line", "Cover;M04;1;5 3/4 x 9;kit;one way up, back shows;slate=M04"), "has 1 line;"),
+        (("bill", "take", "C14"), "C14 has the newest already"),
     ],
 )
 def test_every_deed_says_what_it_did_and_how_to_take_it_back(run: Run, arguments: tuple[str, ...], wanted: str) -> None:
