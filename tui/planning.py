@@ -93,7 +93,7 @@ class PlansBeside(_Base):
 
     def on_planned(self, message: Planned) -> None:
         self.is_planning = False
-        if message.plan is None:
+        if message.plan is None or not self.screen_stack:  # none is left while the program ends
             return
         is_of_now = self.studio.ask(TakePlan(message.plan))
         if is_of_now:

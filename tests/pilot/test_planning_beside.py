@@ -9,6 +9,7 @@ from scheduling.studio import Studio
 from tests.support.demo_studio import demo_copy
 from tests.support.screens import screen_text, until
 from tui.app import KitwrightApp
+from tui.messages import Planned
 
 
 async def test_the_classes_stand_before_the_plan_and_the_work_follows(tmp_path: Path) -> None:
@@ -39,3 +40,15 @@ async def test_a_ticked_task_leaves_at_once_and_the_others_move_up_when_the_plan
             assert [(t.id, t.stretches) for t in studio.ask(PrepTasks())] == [
                 (t.id, t.stretches) for t in judge.ask(PrepTasks())
             ]
+
+
+async def test_a_plan_that_comes_while_the_program_ends_is_passed_over(tmp_path: Path) -> None:
+    with Studio(str(demo_copy(tmp_path))) as studio:
+        app = KitwrightApp(studio, look="light", environ={})
+        async with app.run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: studio.plans.newest is not None and not app.is_planning)
+            newest = studio.plans.newest
+        assert not app.screen_stack
+        app.is_planning = True
+        app.on_planned(Planned(newest))
+        assert not app.is_planning
