@@ -16,7 +16,6 @@ from textual.screen import Screen
 from scheduling import commands
 from scheduling.clock import wall_time
 from scheduling.errors import BusyError, SchedulingError, UnseenError
-from scheduling.queries.history import IsLong
 from scheduling.queries.settings import Settings
 from scheduling.queries.standing import Standing
 from scheduling.studio import Studio
@@ -271,6 +270,8 @@ class KitwrightApp(
 
     def take_back(self, page: StudioPage, command: commands.Undo) -> None:
         """Take an action back, and say so on the page; a long one beside it."""
+        from scheduling.queries.history import IsLong  # the first screen does without
+
         try:
             if self.studio.ask(IsLong("undo", command.history_id)):
                 page.do_beside(command, "Taking it back")
@@ -303,6 +304,8 @@ class KitwrightApp(
         page = self._page()
         if page is None:
             return
+        from scheduling.queries.history import IsLong
+
         if self.studio.ask(IsLong("redo")):
             page.do_beside(commands.Redo(), "Doing it again")
             return

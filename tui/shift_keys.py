@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any, Final
 from scheduling import commands
 from scheduling.clock import wall_time
 from scheduling.errors import ConflictError, SchedulingError
-from scheduling.queries.plan_inputs import ReadPlanInputs
 from scheduling.words import show_day
 from tui.beside import is_wanted
 from tui.class_keys import ClassKeys
@@ -135,6 +134,7 @@ class ShiftKeys(ClassKeys):
         self.kitwright.push_screen(Ask(question, answers, details=details), answered)
 
     def _keep_pin(self, pin: commands.PinTask, note: str) -> None:
+
         outcome = self.perform(pin)
         if outcome is None:
             return
@@ -144,6 +144,7 @@ class ShiftKeys(ClassKeys):
 
 
 def _looked_at(studio: Studio, pin: commands.PinTask, before: Plan | None) -> Shifted:
+    from scheduling.queries.plan_inputs import ReadPlanInputs
     from scheduling.queries.shifting import shifted  # with the planner, which is loaded after the first screen
 
     _, after = studio.suppose([pin], ReadPlanInputs())
