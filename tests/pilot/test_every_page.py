@@ -62,7 +62,6 @@ async def each_page(pilot: Pilot[int], pages: dict[str, tuple[str, Open]] = PAGE
             await pilot.pause()
 
 
-@pytest.mark.all
 async def test_tab_walks_once_round_and_comes_back(studio: Studio) -> None:
     async with opened(studio, "settings") as pilot:
         async for page in each_page(pilot):

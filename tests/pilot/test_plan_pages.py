@@ -129,7 +129,6 @@ async def test_a_batch_is_accepted_by_a_key_undone_by_one_and_parted_by_another(
         assert studio.ask(AcceptedBatches()) == ()
 
 
-@pytest.mark.all
 async def test_what_is_proposed_is_worked_out_beside_the_page_and_given_up_when_it_is_left(
     studio: Studio, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -227,7 +226,6 @@ async def test_a_pin_that_makes_a_class_late_is_asked_about_first(studio: Studio
         assert studio.ask(OneTask(then.id)).standing == "late"
 
 
-@pytest.mark.all
 async def test_keys_pressed_while_a_day_is_looked_at_add_up(studio: Studio) -> None:
     number = own_task(studio, at(3, 5, 9))
     app = KitwrightApp(studio, look="light", environ={})
@@ -241,7 +239,6 @@ async def test_keys_pressed_while_a_day_is_looked_at_add_up(studio: Studio) -> N
         await until(pilot, lambda: "is pinned to Mon 1 Mar" in screen_text(app))
 
 
-@pytest.mark.all
 async def test_mends_are_looked_for_beside_the_page_and_given_up_when_it_is_left(studio: Studio) -> None:
     studio.do(SetDay(day=dt.date(2027, 2, 10), limit_minutes=60))
     app = KitwrightApp(studio, look="light", environ={})
