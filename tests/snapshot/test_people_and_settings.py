@@ -128,7 +128,7 @@ async def test_all_actions(studio: Studio) -> None:
 
 
 async def test_first_start() -> None:
-    app = SetUpApp(Path("/home/ines/studio.kitwright"), zone="Europe/Lisbon", look="light", environ={})
+    app = SetUpApp(Path("/ines/studio.kitwright"), zone="Europe/Lisbon", look="light", environ={})
     async with app.run_test(size=(80, 24)) as pilot:
         await typed(pilot, "Paper Room")
         await check_both(pilot, "set-up")

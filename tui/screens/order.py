@@ -12,15 +12,14 @@ from scheduling.queries.order_page import OneOrder, OrderPage, WaitRow
 from scheduling.queries.orders import OrderLineRow
 from scheduling.queries.stock import Movement
 from tui import order_forms
-from tui.beside import AsksBeside
 from tui.keys import bindings
+from tui.lines_page import LinesPage
 from tui.order_lines import COLUMNS, order_page_lines
-from tui.stock_lines import Ground, Lines
 from tui.widgets.aside import Aside
 from tui.widgets.rows import Rows
 
 
-class OrderScreen(AsksBeside):
+class OrderScreen(LinesPage):
     """Rows in sections. The classes that wait are worked out beside the page."""
 
     BINDINGS = bindings(
@@ -33,7 +32,6 @@ class OrderScreen(AsksBeside):
         self.order_id = order_id
         self.title_words = ref("supply_order", order_id)
         self._page: OrderPage | None = None
-        self._lines = Lines()
 
     def body(self) -> Iterable[Widget]:
         yield Rows[Any](COLUMNS, empty="Counting what waits for it...", id="order")
@@ -47,24 +45,8 @@ class OrderScreen(AsksBeside):
 
     def take_answer(self, answer: Any, revision: int) -> None:
         self._page = answer
-        facts = self.kitwright.facts
-        ground = Ground(facts.currency, facts.units, self.today)
-        self._lines = order_page_lines(answer, ground, keys="i takes in, d new day, x cancels")
+        self._lines = order_page_lines(answer, self._ground, keys="i takes in, d new day, x cancels")
         self._rows.show(self._lines.rows)
-        self._say_about()
-
-    @property
-    def _rows(self) -> Rows[Any]:
-        return self.query_one("#order", Rows)
-
-    @property
-    def _here(self) -> Any:
-        return self._lines.what.get(self._rows.cursor_id)
-
-    def _say_about(self) -> None:
-        self.query_one(Aside).show(self._lines.about.get(self._rows.cursor_id, ""))
-
-    def on_rows_moved(self) -> None:
         self._say_about()
 
     # Keys

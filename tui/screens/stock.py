@@ -20,11 +20,11 @@ from scheduling.queries.stock import Journal, Movement, StockRow
 from scheduling.queries.stock_room import StockRoom, StockRoomPage, TakeNeeds
 from scheduling.queries.supplier_rows import SupplierRow, SupplierRows
 from tui import cells, order_forms, stock_forms, stock_lines, supply_lines
-from tui.beside import AsksBeside
 from tui.calendar_files import CalendarFiles
 from tui.cells import Column
 from tui.keys import bindings
-from tui.stock_lines import Ground, Lines
+from tui.lines_page import LinesPage
+from tui.stock_lines import Lines
 from tui.stock_views import VIEW, VIEWS
 from tui.widgets.aside import Aside
 from tui.widgets.ask import Answer, Ask
@@ -40,7 +40,7 @@ COUNTING = "Counting what the classes to come need..."
 _VIEW_COLUMNS = (Column("", 10), Column("", share=1, least=20))
 
 
-class StockScreen(AsksBeside, CalendarFiles):
+class StockScreen(LinesPage, CalendarFiles):
     """One list at a time. The needs and the proposed orders are worked out beside the page."""
 
     CSS_PATH = "prep.tcss"
@@ -56,7 +56,6 @@ class StockScreen(AsksBeside, CalendarFiles):
         self._view = "stock"
         self._room: StockRoomPage | None = None
         self._room_of = -1
-        self._lines = Lines()
         self._cursors: dict[str, Hashable | None] = {}
 
     def body(self) -> Iterable[Widget]:
@@ -138,26 +137,6 @@ class StockScreen(AsksBeside, CalendarFiles):
             number = sum(len(one.orders) for one in room.proposals)
             return f": {number} to place" if number else ""
         return ""
-
-    @property
-    def _ground(self) -> Ground:
-        facts = self.kitwright.facts
-        return Ground(facts.currency, facts.units, self.today)
-
-    @property
-    def _rows(self) -> Rows[Any]:
-        return self.query_one("#stock", Rows)
-
-    @property
-    def _here(self) -> Any:
-        """The thing under the cursor: a row of stock, a need with its class, an order, a supplier, a reward."""
-        return self._lines.what.get(self._rows.cursor_id)
-
-    def _say_about(self) -> None:
-        self.query_one(Aside).show(self._lines.about.get(self._rows.cursor_id, ""))
-
-    def on_rows_moved(self) -> None:
-        self._say_about()
 
     # Keys
 
